@@ -1,0 +1,13 @@
+// How the test runner finds and runs the tests.
+import { defineConfig } from 'vitest/config'
+
+export default defineConfig({
+  test: {
+    root: new URL('..', import.meta.url).pathname,
+    include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
+    testTimeout: 60_000,
+    hookTimeout: 120_000,
+    pool: 'forks',
+    maxWorkers: 2,
+  },
+})
