@@ -1,0 +1,60 @@
+// Empties the fact tables and fills them again from the journal alone.
+import { sql } from 'kysely'
+import type { Transaction } from 'kysely'
+import type { Database } from '../../db/connect.ts'
+import type { Tables } from '../../db/tables.ts'
+import { factTables } from './fact-rows.ts'
+import { factsOf } from './facts.ts'
+import { withdrawalLock } from './ingest.ts'
+import { readStored } from './read-entry.ts'
+import { settleFindings } from './settle.ts'
+import { addFacts } from './write-facts.ts'
+
+/** Entries replayed in one step. */
+const STEP = 2000
+
+/**
+ * Rebuilds all facts, balances and findings in one transaction (invariant 3); needs the owner's
+ * connection, because the app may not empty tables. Returns how many entries were replayed.
+ */
+export async function rebuild(owner: Database): Promise<number> {
+  const replayed = await owner.transaction().execute(async (trx) => {
+    const tables = sql.join([...factTables, 'balance', 'finding', 'finding_scope'].map(sql.table))
+    await sql`select pg_advisory_xact_lock(${withdrawalLock}::bigint)`.execute(trx)
+    await sql`truncate ${tables}`.execute(trx)
+    const withdrawn = await withdrawnIds(trx)
+    let next = 0
+    for (;;) {
+      const rows = await trx
+        .selectFrom('entry')
+        .select(['journal_index', 'canonical'])
+        .where('journal_index', '>=', next)
+        .orderBy('journal_index')
+        .limit(STEP)
+        .execute()
+      const entries = rows.map((row) => readStored(row.canonical))
+      const stated = entries
+        .filter((entry) => entry.kind === 'entry.withdrawn' || !withdrawn.has(entry.id))
+        .map((entry) => ({ entry, facts: factsOf(entry) }))
+      await addFacts(trx, stated)
+      next += rows.length
+      if (rows.length < STEP) return next
+    }
+  })
+  await settleFindings(owner)
+  return replayed
+}
+
+async function withdrawnIds(trx: Transaction<Tables>): Promise<Set<string>> {
+  const rows = await trx
+    .selectFrom('entry')
+    .select('canonical')
+    .where('kind', '=', 'entry.withdrawn')
+    .execute()
+  const ids = new Set<string>()
+  for (const row of rows) {
+    const entry = readStored(row.canonical)
+    if (entry.kind === 'entry.withdrawn') ids.add(entry.body.entryId)
+  }
+  return ids
+}

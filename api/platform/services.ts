@@ -1,0 +1,20 @@
+// What every page and route is given: the database, the clock, the desk, and who is asking.
+import type { Database } from '../../db/connect.ts'
+import type { Clock } from './clock.ts'
+
+/** What somebody may do; rights per role are listed in api/people/rights.ts. */
+export type RoleName = 'administrator' | 'office' | 'lead hand' | 'crew' | 'auditor'
+
+/** The person whose session a request belongs to. */
+export type CurrentPerson = { personId: string; name: string; role: RoleName }
+
+/** Handed to the app when it starts. */
+export type Services = {
+  db: Database
+  clock: Clock
+  /** The id of the device that entries made at the desk are written as. */
+  deskDeviceId: string
+}
+
+/** Hono's view of the same, request by request. */
+export type Env = { Variables: { services: Services; person: CurrentPerson; nonce?: string } }

@@ -1,0 +1,76 @@
+// The entry envelope and the closed list of entry kinds.
+import { z } from 'zod'
+import { EntryId, Id, When } from './basics.ts'
+import { custodyKinds } from './kinds/custody.ts'
+import { graftingKinds } from './kinds/grafting.ts'
+import { lotKinds } from './kinds/lots.ts'
+import { nurseryKinds } from './kinds/nursery.ts'
+import { recordKinds } from './kinds/record.ts'
+import { sourceKinds } from './kinds/sources.ts'
+import { storeKinds } from './kinds/store.ts'
+import { tagKinds } from './kinds/tags.ts'
+
+/** Every kind of entry with its version and body. */
+export const entryKinds = {
+  ...nurseryKinds,
+  ...sourceKinds,
+  ...lotKinds,
+  ...tagKinds,
+  ...storeKinds,
+  ...custodyKinds,
+  ...graftingKinds,
+  ...recordKinds,
+} as const
+
+export type EntryKind = keyof typeof entryKinds
+export type EntryBody<K extends EntryKind> = z.infer<(typeof entryKinds)[K]['body']>
+
+/** What every entry carries besides its body. */
+export const envelope = {
+  id: EntryId,
+  occurredAt: When,
+  device: Id,
+  deviceCounter: z.int().min(1),
+  person: Id,
+} as const
+
+/** The envelope alone, body unread: tells which kind and version to read the body as. */
+export const Envelope = z.strictObject({
+  ...envelope,
+  kind: z.string().max(60),
+  v: z.int().min(1).max(1000),
+  body: z.record(z.string(), z.unknown()),
+})
+
+/** One entry of kind K, read and trusted. */
+export type Entry<K extends EntryKind = EntryKind> = {
+  [P in K]: {
+    id: string
+    kind: P
+    v: (typeof entryKinds)[P]['v']
+    occurredAt: string
+    device: string
+    deviceCounter: number
+    person: string
+    body: EntryBody<P>
+  }
+}[K]
+
+/** Is this the name of a kind that we know? */
+export function isEntryKind(kind: string): kind is EntryKind {
+  return Object.hasOwn(entryKinds, kind)
+}
+
+/** The full schema of one kind: envelope and body, strict. */
+export function entrySchema<K extends EntryKind>(kind: K) {
+  const { v, body } = entryKinds[kind]
+  return z.strictObject({ ...envelope, kind: z.literal(kind), v: z.literal(v), body })
+}
+
+/** Every entry there is, told apart by `kind`; for the API document. */
+export const AnyEntry = z.discriminatedUnion(
+  'kind',
+  Object.keys(entryKinds)
+    .filter(isEntryKind)
+    .map((kind) => entrySchema(kind)) as [ReturnType<typeof entrySchema>],
+)

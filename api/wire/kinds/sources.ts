@@ -1,0 +1,50 @@
+// Entries about the registered plants that wood is cut from.
+import { z } from 'zod'
+import { Day, Id, Name, Note, Reason, VineAddress, Year } from '../basics.ts'
+
+export const sourceKinds = {
+  /** A source block or vine is put on the register; a later one for the same id corrects it. */
+  'source.registered': {
+    v: 1,
+    body: z.strictObject({
+      sourceId: Id,
+      level: z.enum(['block', 'vine']),
+      parentSourceId: Id.nullable().describe('the source block that a source vine stands in'),
+      name: Name,
+      registryNumber: Name.nullable(),
+      varietyId: Id,
+      clone: Name.nullable(),
+      scheme: Name.nullable(),
+      class: Name.nullable(),
+      plantedYear: Year.nullable(),
+      originLotId: Id.nullable().describe('the lot that this source was itself grown from'),
+      vine: VineAddress.nullable().describe('the field vine that serves as this source'),
+      note: Note,
+    }),
+  },
+  /** The register's standing of a source changed from a day on. */
+  'source.standing_changed': {
+    v: 1,
+    body: z.strictObject({
+      sourceId: Id,
+      standing: z.enum(['good', 'suspended', 'withdrawn']),
+      effectiveFrom: Day,
+      reason: Reason,
+    }),
+  },
+  /** A health test of a source, as the laboratory reported it. */
+  'source.tested': {
+    v: 1,
+    body: z.strictObject({
+      sourceId: Id,
+      agent: Name,
+      method: Name,
+      laboratory: Name,
+      sampledOn: Day,
+      pooledVines: z.int().min(1).max(1000),
+      result: z.enum(['not detected', 'detected', 'inconclusive']),
+      sampleReference: Name.nullable(),
+      note: Note,
+    }),
+  },
+} as const
