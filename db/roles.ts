@@ -23,6 +23,8 @@ export async function ensureRoles(
 ): Promise<void> {
   if (typeof admin !== 'string') return ensureRolesWith(admin, passwords)
   const client = new pg.Client({ connectionString: admin })
+  // A lost connection fails the query in hand; without this it would end Node itself.
+  client.on('error', () => undefined)
   await client.connect()
   try {
     await ensureRolesWith(client, passwords)
