@@ -19,7 +19,10 @@ export type TestDatabase = {
 export async function freshDatabase(): Promise<TestDatabase> {
   const admin = inject('adminUrl')
   const name = `canemark_test_${randomBytes(6).toString('hex')}`
-  await asAdmin(admin, `create database ${name} template ${inject('template')} owner canemark_owner`)
+  await asAdmin(
+    admin,
+    `create database ${name} template ${inject('template')} owner canemark_owner`,
+  )
   const url = withDatabase(admin, name)
   const [app, owner, reader] = [
     connect(url, 'app'),

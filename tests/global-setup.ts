@@ -1,5 +1,5 @@
 // Chooses the database server for the run, says which, and makes the template once.
-import { mkdtemp, rm } from 'node:fs/promises'
+import { chmod, mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { randomBytes } from 'node:crypto'
@@ -64,6 +64,7 @@ async function fromContainer(): Promise<Server | null> {
 
 async function fromEmbedded(): Promise<Server> {
   const dataFolder = await mkdtemp(join(tmpdir(), 'canemark-tests-'))
+  await chmod(dataFolder, 0o711)
   const { openEmbedded } = await import('../db/embedded/open.ts')
   const embedded = await openEmbedded({ dataFolder })
   return {

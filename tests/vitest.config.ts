@@ -4,6 +4,7 @@ import { defineConfig } from 'vitest/config'
 export default defineConfig({
   test: {
     root: new URL('..', import.meta.url).pathname,
+    globalSetup: ['tests/global-setup.ts'],
     include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
     testTimeout: 60_000,
     hookTimeout: 120_000,

@@ -1,0 +1,59 @@
+// Composes the whole server: headers, limits, the machine API and the office pages.
+import { Hono } from 'hono'
+import type { Context } from 'hono'
+import { bodyLimit } from 'hono/body-limit'
+import { csrf } from 'hono/csrf'
+import { secureHeaders } from 'hono/secure-headers'
+import { assets } from './office/assets.ts'
+import { FORM_BYTE_LIMIT } from './office/form.ts'
+import { office } from './office/office.tsx'
+import { refusalPage } from './office/refusal-page.tsx'
+import { problemOf, problemResponse } from './platform/problem.ts'
+import type { CurrentPerson, Env, Services } from './platform/services.ts'
+
+/** Says who is asking, from the request alone; null when nobody is signed in. */
+export type Authenticate = (c: Context<Env>) => Promise<CurrentPerson | null>
+
+/** The app for these services; `authenticate` tells the person of each office request. */
+export function newApp(services: Services, authenticate: Authenticate): Hono<Env> {
+  const app = new Hono<Env>()
+  app.use(async (c, next) => {
+    c.set('services', services)
+    await next()
+  })
+  app.use(secureHeaders(headers))
+  app.use(
+    bodyLimit({
+      maxSize: FORM_BYTE_LIMIT,
+      onError: (c) => problemResponse(c, 413, 'too_large', `send at most ${FORM_BYTE_LIMIT} bytes`),
+    }),
+  )
+  app.onError((error, c) => (isForProgram(c) ? problemOf(c, error) : refusalPage(c, error)))
+  app.notFound((c) => problemResponse(c, 404, 'not_found', 'there is nothing at this address'))
+  app.route('/assets', assets)
+  app.use(csrf())
+  app.use(async (c, next) => {
+    const person = await authenticate(c)
+    if (person === null) return c.redirect('/sign-in', 303)
+    c.set('person', person)
+    await next()
+  })
+  app.route('/', office)
+  return app
+}
+
+const headers: Parameters<typeof secureHeaders>[0] = {
+  contentSecurityPolicy: {
+    defaultSrc: ["'self'"],
+    styleSrc: ["'self'"],
+    scriptSrc: ["'self'"],
+    imgSrc: ["'self'", 'data:'],
+    objectSrc: ["'none'"],
+    baseUri: ["'none'"],
+    formAction: ["'self'"],
+    frameAncestors: ["'none'"],
+  },
+  referrerPolicy: 'same-origin',
+}
+
+const isForProgram = (c: Context) => c.req.path.startsWith('/api/')

@@ -1,0 +1,9 @@
+// All office pages, one folder for each menu entry.
+import { Hono } from 'hono'
+import type { Env } from '../platform/services.ts'
+import { lotPages } from './lots/pages.tsx'
+
+export const office = new Hono<Env>()
+
+office.get('/', (c) => c.redirect('/today', 302))
+office.route('/lots', lotPages)
