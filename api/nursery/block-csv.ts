@@ -35,7 +35,10 @@ function readRows(
 ): BlockCsvResult['rows'] {
   const filled = sheet.filter((line) => line.cells.some((cell) => tidySpace(cell) !== ''))
   const [headerLine, ...body] = filled
-  if (headerLine === undefined) return []
+  if (headerLine === undefined) {
+    if (problems.length === 0) problems.push(onlyBlankCells)
+    return []
+  }
   const buried = buriedHeader(filled)
   if (buried !== null) {
     problems.push(buried)
@@ -74,6 +77,14 @@ function buriedHeader(filled: readonly SheetLine[]): CsvProblem | null {
     message: `The headings stand in line ${found.line}; there is other text above them.`,
     remedy: `Delete the lines above line ${found.line}, so that the headings are the first line.`,
   }
+}
+
+const onlyBlankCells: CsvProblem = {
+  line: null,
+  column: null,
+  value: '',
+  message: 'The file holds only blank cells.',
+  remedy: 'Save the sheet that holds the rows as CSV.',
 }
 
 function onlyHeadings(header: SheetLine): CsvProblem {
