@@ -9,6 +9,8 @@ type Views = {
   block_now: DB['block']
   block_row_now: DB['block_row']
   source_now: DB['source']
+  source_standing_row: DB['source']
+  lineage_edge: { from_id: string; to_id: string; how: string }
   policy_now: DB['policy_setting']
   lot_first: DB['lot']
   bundle_first: DB['bundle']

@@ -165,6 +165,7 @@ export interface FindingOpen {
 }
 
 export interface FindingScope {
+  queue_id: Generated<number>;
   scope_id: string;
   scope_kind: string;
 }
@@ -213,6 +214,12 @@ export interface HoldLift {
 export interface Installation {
   key: string;
   value: Json;
+}
+
+export interface LineageEdge {
+  from_id: string | null;
+  how: string | null;
+  to_id: string | null;
 }
 
 export interface Lot {
@@ -465,6 +472,25 @@ export interface SourceStanding {
   standing: string;
 }
 
+export interface SourceStandingRow {
+  class: string | null;
+  clone: string | null;
+  entry_id: string | null;
+  level: string | null;
+  name: string | null;
+  note: string | null;
+  occurred_at: Timestamp | null;
+  origin_lot_id: string | null;
+  parent_source_id: string | null;
+  planted_year: number | null;
+  position: number | null;
+  registry_number: string | null;
+  row_id: string | null;
+  scheme: string | null;
+  source_id: string | null;
+  variety_id: string | null;
+}
+
 export interface SourceTest {
   agent: string;
   entry_id: string;
@@ -626,6 +652,7 @@ export interface DB {
   hold: Hold;
   hold_lift: HoldLift;
   installation: Installation;
+  lineage_edge: LineageEdge;
   lot: Lot;
   lot_first: LotFirst;
   lot_parent: LotParent;
@@ -646,6 +673,7 @@ export interface DB {
   source: Source;
   source_now: SourceNow;
   source_standing: SourceStanding;
+  source_standing_row: SourceStandingRow;
   source_test: SourceTest;
   standing_hold: StandingHold;
   tag_binding: TagBinding;

@@ -9,7 +9,10 @@ import { inOneBatch } from './ingest.ts'
 import { settleFindings } from './settle.ts'
 
 /** What a form wants written: the rest of the entry is made here. */
-export type Draft = { [K in EntryKind]: { kind: K; body: EntryBody<K>; occurredAt?: Date } }[EntryKind]
+export type Draft = DraftOf<EntryKind>
+type DraftOf<K extends EntryKind> = {
+  [P in K]: { kind: P; body: EntryBody<P>; occurredAt?: Date }
+}[K]
 
 /** Who is at which desk, and when. */
 export type Desk = { deviceId: string; personId: string; now: Date }

@@ -45,7 +45,8 @@ export function readEntry(value: unknown, deviceId: string): ReadEntry | Problem
     return problem('unknown_kind', `"${kind}" is no kind of entry that this server knows`, 'kind')
   }
   if (v !== entryKinds[kind].v) {
-    const detail = `version ${v} of ${kind} is not known here; this server reads version ${entryKinds[kind].v}`
+    const ours = entryKinds[kind].v
+    const detail = `version ${v} of ${kind} is not known here; this server reads version ${ours}`
     return problem('unknown_version', detail, 'v')
   }
   const entry = entrySchema(kind).safeParse(value)

@@ -60,8 +60,8 @@ async function queueScopes(trx: Trx, stated: Stated[]): Promise<void> {
     for (const scope of scopesOf(entry, facts)) scopes.set(`${scope.kind} ${scope.id}`, scope)
   }
   if (scopes.size === 0) return
-  const rows = [...scopes.values()]
+  const kinds = [...scopes.values()].map((scope) => scope.kind)
+  const ids = [...scopes.values()].map((scope) => scope.id)
   await sql`insert into finding_scope (scope_kind, scope_id)
-    select * from unnest(${rows.map((row) => row.kind)}::text[], ${rows.map((row) => row.id)}::text[])
-  `.execute(trx)
+    select * from unnest(${kinds}::text[], ${ids}::text[])`.execute(trx)
 }

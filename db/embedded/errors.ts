@@ -2,6 +2,7 @@
 
 /** Why the embedded database could not be opened. */
 export type EmbeddedErrorCode =
+  | 'folder_name'
   | 'folder_not_writable'
   | 'folder_not_passable'
   | 'folder_not_ours'

@@ -1,5 +1,6 @@
 // Where the embedded database keeps its files, and making that folder ready.
-import { chmod, mkdir, realpath, rm, stat, writeFile } from 'node:fs/promises'
+import { randomUUID } from 'node:crypto'
+import { chmod, mkdir, readdir, realpath, rm, stat, writeFile } from 'node:fs/promises'
 import { homedir } from 'node:os'
 import path from 'node:path'
 import { EmbeddedDatabaseError, inWords, systemCode } from './errors.ts'
@@ -59,14 +60,16 @@ export function layoutOf(dataFolder: string): Layout {
 
 /**
  * Makes the data folder when it is not there and proves that this process may write in it.
- * Throws `folder_not_writable` or `disk_full`.
+ * Throws `folder_name`, `folder_not_writable` or `disk_full`.
  */
 export async function prepareFolder(dataFolder: string): Promise<Layout> {
   const wanted = path.resolve(dataFolder)
+  refuseShellCharacters(wanted)
   try {
     await makeFolder(wanted)
     const folder = await realpath(wanted)
-    const trial = path.join(folder, `.write-trial-${process.pid}`)
+    refuseShellCharacters(folder)
+    const trial = path.join(folder, `.write-trial-${randomUUID()}`)
     await writeFile(trial, 'x')
     await rm(trial)
     return layoutOf(folder)
@@ -84,11 +87,36 @@ export async function prepareFolder(dataFolder: string): Promise<Layout> {
   }
 }
 
-/** An ordinary user's folder is theirs alone; root's must let the server's user pass through. */
+/**
+ * PostgreSQL's initdb hands its own path to a shell between double quotes, where these characters
+ * would still act: a folder's name could run a command.
+ */
+function refuseShellCharacters(folder: string): void {
+  const acting = process.platform === 'win32' ? /[%"\r\n]/ : /["$`\\\r\n]/
+  const found = acting.exec(folder)
+  if (!found) return
+  throw new EmbeddedDatabaseError(
+    'folder_name',
+    `The data folder ${folder} has the character ${JSON.stringify(found[0])} in its path, which ` +
+      `PostgreSQL's programs do not handle safely. Spaces, accents and other scripts are fine. ` +
+      `Name another folder with CANEMARK_DATA.`,
+  )
+}
+
+/**
+ * An ordinary user's folder is theirs alone; root's must let the server's user pass through, who
+ * can still not list it. A folder that holds other things than ours keeps its mode.
+ */
 async function makeFolder(folder: string): Promise<void> {
   const firstMade = await mkdir(folder, { recursive: true })
-  if (firstMade === undefined) return
   const isRoot = process.getuid?.() === 0
+  if (firstMade === undefined) {
+    if (!isRoot) return
+    const names = await readdir(folder)
+    const isOurs = names.length === 0 || names.includes('claims')
+    if (isOurs) await chmod(folder, (await stat(folder)).mode | 0o011)
+    return
+  }
   if (!isRoot) return chmod(folder, 0o700)
   for (let at = folder; ; at = path.dirname(at)) {
     await chmod(at, 0o755)

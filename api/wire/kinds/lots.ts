@@ -1,6 +1,6 @@
 // Entries by which lots come to be: cut, received, split, combined.
 import { z } from 'zod'
-import { Account, Count, CountOrNone, Id, Material, Name, Note, Reason } from '../basics.ts'
+import { Account, Count, Id, Material, Name, Note, Reason } from '../basics.ts'
 import { Unit, Year } from '../basics.ts'
 
 /** Most bundles tied from one lot in one entry. */
@@ -93,7 +93,7 @@ export const lotKinds = {
             bundleId: Id.nullable(),
             unit: Unit,
             count: Count,
-            budEquivalents: CountOrNone.describe('buds that this part brings, for its share'),
+            budEquivalents: Count.describe('what this part brings, for its share: buds, or sticks'),
             from: Account,
           }),
         )
