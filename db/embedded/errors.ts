@@ -43,7 +43,7 @@ export function inWords(error: unknown, folder: string): unknown {
   if (code === 'EACCES' || code === 'EPERM' || code === 'EROFS') {
     return new EmbeddedDatabaseError(
       'folder_not_writable',
-      `Canemark may not write in its data folder ${folder} (${code}). ` +
+      `Canemark may not write in its data folder ${folder} (${String(error)}). ` +
         `Give the folder to the user who starts Canemark, or name another with CANEMARK_DATA.`,
       { cause: error },
     )

@@ -2,6 +2,7 @@
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process'
 import { open } from 'node:fs/promises'
 import { setTimeout as sleep } from 'node:timers/promises'
+import { giveToFolderOwner } from './account.ts'
 import { EmbeddedDatabaseError } from './errors.ts'
 import { anyFreePort, choosePort } from './port.ts'
 import { readPostmasterFile, requestStop } from './postmaster.ts'
@@ -115,6 +116,7 @@ type Launched = { pid: number; ended: Promise<void> }
 async function launch(plan: ServerPlan, port: number): Promise<Launched> {
   const logFile = await open(plan.layout.logFile, 'a', 0o600)
   try {
+    await giveToFolderOwner(plan.layout.logFile, plan.context.account)
     const child = spawn(
       plan.engine.postgres,
       ['-D', plan.layout.database, ...settingArguments(port), '-c', 'unix_socket_directories='],
