@@ -170,6 +170,12 @@ describe('soaking', () => {
     })
   })
 
+  it('time in a recorded place that is not cooled counts as out of the cold', () => {
+    const truck = { placeId: 'truck', cooled: false, beganAt: NOW - 9 * MS_PER_DAY, endedAt: null }
+    const lot = { ...soaked(36 * 60, 72 * 60 + 1), stays: [truck] }
+    expect(reasonFor(lot, 'soak.out_too_long').facts).toMatchObject({ warmMinutes: 72 * 60 + 1 })
+  })
+
   it('a change of water does not start the soak afresh', () => {
     const lot = soundLot({
       soaks: [

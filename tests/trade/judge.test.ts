@@ -144,6 +144,12 @@ describe('the plan of the row', () => {
       'plan.class_not_comparable',
     ],
     [
+      'a class of like name in another scheme',
+      {},
+      { scheme: 'other', className: 'base' },
+      'plan.class_not_comparable',
+    ],
+    [
       'the very class of a scheme without ladder',
       { scheme: 'own', minimumClass: 'A' },
       { scheme: 'own', className: 'A' },

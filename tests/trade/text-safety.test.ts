@@ -19,14 +19,14 @@ describe('a name', () => {
     'რქაწითელი',
     'საფერავი',
     'Ркацители',
-    'Київ-3',
+    'Їжак-3',
     'Ξινόμαυρο',
     'Αγιωργίτικο',
     'ᾍδης',
     'Þrúga Ægir',
     'Narince ığdır',
     'Խնդողնի',
-    'ירושלים',
+    'גפן אדומה',
     'عنب أسود',
     '山葡萄',
     'へいわ',
@@ -34,6 +34,8 @@ describe('a name', () => {
     'Row 12–14 (upper), No. 7 & 8',
     'μm',
     'Ω-block',
+    'mώ',
+    'mω\u0301',
     'O’Hara’s bench',
   ])('passes as it is: %s', (name) => {
     expect(checkText(name, 'name')).toEqual({ ok: true, value: name.normalize('NFC') })
@@ -77,6 +79,7 @@ describe('a name', () => {
     ['mixed_scripts', 'Mοscato', 2, 'U+03BF'],
     ['mixed_scripts', 'Ξινόμaυρο', 6, 'U+0061'],
     ['mixed_scripts', 'Кοкур', 2, 'U+03BF'],
+    ['mixed_scripts', 'mΩж', 2, 'U+03A9'],
     ['mixed_scripts', '🍇 Mеrlot', 4, 'U+0435'],
   ] as const)('with a fault of the kind %s is refused and the place named', (...row) => {
     const [problem, typed, at, codePoint] = row
