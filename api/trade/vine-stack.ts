@@ -97,7 +97,7 @@ export function vineStack(
   return { layers, attempts: judged }
 }
 
-/** Where everything on a vine came from, and which lots only touched it. Ids in order, once each. */
+/** Where all of a vine came from, and which lots only touched it. Ids in order, once each. */
 export interface VineOrigins {
   readonly lotIds: readonly string[]
   readonly sourceIds: readonly string[]
