@@ -1,9 +1,9 @@
 // Gives each test file a database of its own, cloned from one migrated template.
 import { randomBytes } from 'node:crypto'
-import pg from 'pg'
 import { inject } from 'vitest'
 import { connect } from '../db/connect.ts'
 import type { Connected } from '../db/connect.ts'
+import { asAdmin, withDatabase } from './server.ts'
 
 /** A database for one test file: three roles on it, and how to throw it away. */
 export type TestDatabase = {
@@ -34,22 +34,4 @@ export async function freshDatabase(): Promise<TestDatabase> {
     await asAdmin(admin, `drop database if exists ${name} with (force)`)
   }
   return { name, url, app, owner, reader, drop }
-}
-
-/** Runs one statement as the administrator of the server. */
-export async function asAdmin(url: string, statement: string): Promise<void> {
-  const client = new pg.Client({ connectionString: url })
-  await client.connect()
-  try {
-    await client.query(statement)
-  } finally {
-    await client.end()
-  }
-}
-
-/** The same server, another database. */
-export function withDatabase(url: string, name: string): string {
-  const other = new URL(url)
-  other.pathname = `/${name}`
-  return other.href
 }

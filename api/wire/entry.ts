@@ -61,16 +61,30 @@ export function isEntryKind(kind: string): kind is EntryKind {
   return Object.hasOwn(entryKinds, kind)
 }
 
-/** The full schema of one kind: envelope and body, strict. */
-export function entrySchema<K extends EntryKind>(kind: K) {
+const built = new Map<EntryKind, EntrySchema>()
+
+/** The full schema of one kind: envelope and body, strict. Built once, for building is slow. */
+export function entrySchema(kind: EntryKind): EntrySchema {
+  const before = built.get(kind)
+  if (before !== undefined) return before
   const { v, body } = entryKinds[kind]
-  return z.strictObject({ ...envelope, kind: z.literal(kind), v: z.literal(v), body })
+  const schema = z.strictObject({ ...envelope, kind: z.literal(kind), v: z.literal(v), body })
+  built.set(kind, schema)
+  return schema
 }
+
+type EntrySchema = z.ZodObject<
+  typeof envelope & {
+    kind: z.ZodLiteral<EntryKind>
+    v: z.ZodLiteral<1>
+    body: (typeof entryKinds)[EntryKind]['body']
+  }
+>
 
 /** Every entry there is, told apart by `kind`; for the API document. */
 export const AnyEntry = z.discriminatedUnion(
   'kind',
   Object.keys(entryKinds)
     .filter(isEntryKind)
-    .map((kind) => entrySchema(kind)) as [ReturnType<typeof entrySchema>],
+    .map((kind) => entrySchema(kind)) as [EntrySchema],
 )

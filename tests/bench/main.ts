@@ -1,0 +1,14 @@
+// `npm run bench`: speed as ratios, both sides measured in the same run.
+import { chooseServer } from '../server.ts'
+import { benchIngest } from './ingest.ts'
+import { benchTrace } from './trace.ts'
+
+const server = await chooseServer()
+console.log(`bench on ${server.engine}, Node ${process.version}`)
+try {
+  await benchIngest(server.adminUrl, 20_000)
+  await benchTrace(server.adminUrl, 10_000)
+  await benchTrace(server.adminUrl, 1_000_000)
+} finally {
+  await server.stop()
+}
