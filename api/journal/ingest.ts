@@ -4,14 +4,12 @@ import { sql } from 'kysely'
 import type { Transaction } from 'kysely'
 import type { Database } from '../../db/connect.ts'
 import type { Tables } from '../../db/tables.ts'
-import { factsOf } from './facts.ts'
+import { factsOf, factsOfWithdrawn } from './facts.ts'
 import { readEntry, readStored } from './read-entry.ts'
 import type { Problem, ReadEntry } from './read-entry.ts'
 import { addFacts, removeFacts } from './write-facts.ts'
 import type { Stated } from './write-facts.ts'
 
-/** Most entries in one batch. */
-export const BATCH_LIMIT = 1000
 /** How often a batch is tried again after losing a race to another. */
 const RETRY_LIMIT = 5
 /**
@@ -26,8 +24,15 @@ export type EntryResult =
   | { id: string; result: 'already recorded' }
   | { id: string | null; result: 'set aside'; problem: Problem }
 
+/**
+ * An entry as it came in: its value, the exact text it was sent as, when there is one, and a
+ * problem that was seen before its value could be read.
+ */
+export type Received = { value: unknown; raw?: string; problem?: Problem }
+
 type Trx = Transaction<Tables>
-type Item = { value: unknown; read: ReadEntry } | { value: unknown; problem: Problem }
+type Aside = Received & { problem: Problem }
+type Item = Received & ({ read: ReadEntry } | { problem: Problem })
 
 /**
  * Records `values`, sent by `deviceId`, in one transaction. When this returns, every entry is
@@ -39,8 +44,21 @@ export async function ingest(
   deviceId: string,
   values: unknown[],
 ): Promise<EntryResult[]> {
-  if (values.length === 0) return []
-  return inOneBatch(db, deviceId, async () => values)
+  return ingestReceived(
+    db,
+    deviceId,
+    values.map((value) => ({ value })),
+  )
+}
+
+/** Like `ingest`, for entries that came as text: what is set aside is kept as it was sent. */
+export async function ingestReceived(
+  db: Database,
+  deviceId: string,
+  received: Received[],
+): Promise<EntryResult[]> {
+  if (received.length === 0) return []
+  return untilWon(db, (trx) => ingestIn(trx, deviceId, readAll(received, deviceId)))
 }
 
 /**
@@ -52,22 +70,27 @@ export async function inOneBatch(
   deviceId: string,
   write: (trx: Trx) => Promise<unknown[]>,
 ): Promise<EntryResult[]> {
+  return untilWon(db, async (trx) => {
+    const values = await write(trx)
+    const received = values.map((value) => ({ value }))
+    return ingestIn(trx, deviceId, readAll(received, deviceId))
+  })
+}
+
+async function untilWon<T>(db: Database, work: (trx: Trx) => Promise<T>): Promise<T> {
   for (let attempt = 1; ; attempt += 1) {
     try {
-      return await db.transaction().execute(async (trx) => {
-        const values = await write(trx)
-        return ingestIn(trx, deviceId, readAll(values, deviceId))
-      })
+      return await db.transaction().execute(work)
     } catch (error) {
       if (attempt >= RETRY_LIMIT || !isLostRace(error)) throw error
     }
   }
 }
 
-function readAll(values: unknown[], deviceId: string): Item[] {
-  return values.map((value): Item => {
-    const read = readEntry(value, deviceId)
-    return 'code' in read ? { value, problem: read } : { value, read }
+function readAll(received: Received[], deviceId: string): Item[] {
+  return received.map((item): Item => {
+    const read = item.problem ?? readEntry(item.value, deviceId)
+    return 'code' in read ? { ...item, problem: read } : { ...item, read }
   })
 }
 
@@ -76,13 +99,13 @@ async function ingestIn(trx: Trx, deviceId: string, items: Item[]): Promise<Entr
   const known = await knownHashes(trx, items)
   const results: EntryResult[] = []
   const fresh: ReadEntry[] = []
-  const aside: { value: unknown; problem: Problem }[] = []
-  const setAside = (item: { value: unknown }, problem: Problem, id: string | null) => {
-    aside.push({ value: item.value, problem })
+  const aside: Aside[] = []
+  const setAside = (item: Received, problem: Problem, id: string | null) => {
+    aside.push({ ...item, problem })
     results.push({ id, result: 'set aside', problem })
   }
   for (const item of items) {
-    if ('problem' in item) {
+    if (!('read' in item)) {
       setAside(item, item.problem, claimedId(item.value))
       continue
     }
@@ -112,14 +135,17 @@ async function ingestIn(trx: Trx, deviceId: string, items: Item[]): Promise<Entr
 async function record(trx: Trx, fresh: ReadEntry[]): Promise<number> {
   if (fresh.length === 0) return 0
   const withdrawn = await withdrawnAmong(trx, fresh)
-  const stated: Stated[] = []
-  for (const { entry } of fresh) {
-    if (entry.kind !== 'entry.withdrawn' && withdrawn.has(entry.id)) continue
-    stated.push({ entry, facts: factsOf(entry) })
-  }
+  const stated = fresh.map(({ entry }): Stated => {
+    const counts = entry.kind === 'entry.withdrawn' || !withdrawn.has(entry.id)
+    return { entry, facts: counts ? factsOf(entry) : factsOfWithdrawn(entry) }
+  })
   const undone = await standingBefore(trx, fresh)
   await addFacts(trx, stated)
-  if (undone.length > 0) await removeFacts(trx, undone)
+  if (undone.length > 0) {
+    await removeFacts(trx, undone)
+    const shown = undone.map(({ entry }) => ({ entry, facts: factsOfWithdrawn(entry) }))
+    await addFacts(trx, shown)
+  }
   return append(trx, fresh)
 }
 
@@ -201,13 +227,9 @@ async function standingBefore(trx: Trx, fresh: ReadEntry[]): Promise<Stated[]> {
   })
 }
 
-async function keepAside(
-  trx: Trx,
-  deviceId: string,
-  aside: { value: unknown; problem: Problem }[],
-): Promise<void> {
-  for (const { value, problem } of aside) {
-    const raw = Buffer.from(JSON.stringify(value) ?? 'null', 'utf8')
+async function keepAside(trx: Trx, deviceId: string, aside: Aside[]): Promise<void> {
+  for (const { value, problem, raw: text } of aside) {
+    const raw = Buffer.from(text ?? JSON.stringify(value) ?? 'null', 'utf8')
     const path = problem.path === null ? '' : `${problem.path}: `
     await trx
       .insertInto('set_aside')

@@ -4,7 +4,7 @@ import type { Transaction } from 'kysely'
 import type { Database } from '../../db/connect.ts'
 import type { Tables } from '../../db/tables.ts'
 import { factTables } from './fact-rows.ts'
-import { factsOf } from './facts.ts'
+import { factsOf, factsOfWithdrawn } from './facts.ts'
 import { withdrawalLock } from './ingest.ts'
 import { readStored } from './read-entry.ts'
 import { settleFindings } from './settle.ts'
@@ -33,9 +33,10 @@ export async function rebuild(owner: Database): Promise<number> {
         .limit(STEP)
         .execute()
       const entries = rows.map((row) => readStored(row.canonical))
-      const stated = entries
-        .filter((entry) => entry.kind === 'entry.withdrawn' || !withdrawn.has(entry.id))
-        .map((entry) => ({ entry, facts: factsOf(entry) }))
+      const stated = entries.map((entry) => {
+        const counts = entry.kind === 'entry.withdrawn' || !withdrawn.has(entry.id)
+        return { entry, facts: counts ? factsOf(entry) : factsOfWithdrawn(entry) }
+      })
       await addFacts(trx, stated)
       next += rows.length
       if (rows.length < STEP) return next
