@@ -1,30 +1,22 @@
 // Reads one received value as an entry, or says what is wrong with it and how to mend it.
+import { ENTRY_BYTE_LIMIT, ENTRY_DEPTH_LIMIT } from '#wire/api-entries.ts'
+import type { SetAsideCode } from '#wire/api-entries.ts'
 import type { Entry } from '#wire/entry.ts'
 import { Envelope, entryKinds, entrySchema, isEntryKind } from '#wire/entry.ts'
 import type { z } from 'zod'
 import { canonicalBytes, leafHash } from './canonical.ts'
 
-/** Why a value is set aside; a closed list, in the order in which it is checked. */
-export type ProblemCode =
-  | 'not_canonical'
-  | 'too_large'
-  | 'bad_envelope'
-  | 'other_device'
-  | 'unknown_kind'
-  | 'unknown_version'
-  | 'bad_body'
-  | 'id_taken'
+/** Why a value is set aside; the list is closed and shared with the devices. */
+export type ProblemCode = z.infer<typeof SetAsideCode>
 
 export type Problem = { code: ProblemCode; detail: string; path: string | null }
 
 /** An entry as read, with the bytes that are stored and hashed. */
 export type ReadEntry = { entry: Entry; canonical: Buffer; leafHash: Buffer }
 
-/** Largest entry, in canonical bytes. */
-export const ENTRY_BYTE_LIMIT = 256 * 1024
-
 /** Reads `value` as an entry of `deviceId`; never throws. */
 export function readEntry(value: unknown, deviceId: string): ReadEntry | Problem {
+  if (isDeeperThan(value, ENTRY_DEPTH_LIMIT)) return tooDeep()
   let canonical: Buffer
   try {
     canonical = canonicalBytes(value)
@@ -61,6 +53,23 @@ export function readStored(canonical: Buffer): Entry {
   if (!isEntryKind(envelope.kind)) throw new Error(`the journal holds a strange ${envelope.kind}`)
   return entrySchema(envelope.kind).parse(value) as Entry
 }
+
+/** The problem of an entry that nests too deep; such a text is never parsed. */
+export function tooDeep(): Problem {
+  const detail = `arrays and objects nest deeper than ${ENTRY_DEPTH_LIMIT} levels: no entry does`
+  return problem('too_deep', detail)
+}
+
+/** Level by level, not by recursion, so that no value can exhaust the stack. */
+function isDeeperThan(value: unknown, limit: number): boolean {
+  let containers = [value].filter(isContainer)
+  for (let depth = 1; depth <= limit && containers.length > 0; depth += 1) {
+    containers = containers.flatMap((container) => Object.values(container).filter(isContainer))
+  }
+  return containers.length > 0
+}
+
+const isContainer = (value: unknown): value is object => typeof value === 'object' && value !== null
 
 function problem(code: ProblemCode, detail: string, path: string | null = null): Problem {
   return { code, detail, path }

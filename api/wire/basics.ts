@@ -25,12 +25,15 @@ export const EntryId = z
     'a lower-case UUID of version 7 is needed here',
   )
 
-/** ISO 8601 date and time with its offset, to the second or finer, from 1990 to 2099. */
+/**
+ * ISO 8601 date and time with its offset, to the second or finer, from 1990 to 2099. No place on
+ * earth is more than 14 hours from UTC, and PostgreSQL refuses offsets from 16 hours on.
+ */
 export const When = z
   .string()
   .max(35)
   .regex(
-    /^(199\d|20\d\d)-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?(Z|[+-]\d\d:\d\d)$/,
+    /^(199\d|20\d\d)-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?(Z|[+-](0\d|1[0-4]):[0-5]\d)$/,
     'a date and time with offset is needed here, like 2027-02-03T14:05:00+01:00',
   )
   .refine((text) => isRealTime(text), 'this date and time does not exist')
