@@ -2,8 +2,11 @@
 import { Hono } from 'hono'
 import type { Env } from '../platform/services.ts'
 import { lotPages } from './lots/pages.tsx'
+import { findPages, tracePages } from './trace/pages.tsx'
 
 export const office = new Hono<Env>()
 
 office.get('/', (c) => c.redirect('/today', 302))
 office.route('/lots', lotPages)
+office.route('/trace', tracePages)
+office.route('/find', findPages)

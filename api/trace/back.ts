@@ -7,7 +7,7 @@ import type { ParentPart } from '#trade/lot-shares.ts'
 import type { Database } from '../../db/connect.ts'
 import { ancestors } from './lineage.ts'
 import type { Lineage } from './lineage.ts'
-import { describeNodes } from './nodes.ts'
+import { describeNodes, parentWeights } from './nodes.ts'
 import type { LotNode, SourceNode } from './nodes.ts'
 
 /** One tissue put on or under a vine: by a graft, or as a layer of its trunk. */
@@ -21,6 +21,12 @@ export type VinePart = {
   bud_count: number | null
   at: Date | null
   planted_year: number | null
+  /** The latest look at this graft, by buds; null when nobody looked, or for a trunk layer. */
+  checked_at: Date | null
+  growing: number | null
+  callused: number | null
+  failed: number | null
+  removed_at: Date | null
 }
 
 /** How much of a lot came from one origin; sourceId null says that the origin is unknown. */
@@ -69,13 +75,20 @@ async function vineParts(db: Database, rowId: string, position: number): Promise
   const rows = await sql<VinePart>`
     select 'graft' as part, g.entry_id as graft_id, 'lot' as origin_kind, g.lot_id as origin_id,
       v.name as variety, g.method, g.bud_count, g.grafted_at as at, null::int as planted_year,
-      1000 as layer_order
+      c.checked_at, c.growing, c.callused, c.failed, x.removed_at, 1000 as layer_order
     from graft g left join lot_first l on l.lot_id = g.lot_id
       left join variety_now v on v.variety_id = l.variety_id
+      left join lateral (
+        select checked_at, growing, callused, failed from take_check t
+        where t.graft_id = g.entry_id order by checked_at desc, entry_id desc limit 1
+      ) c on true
+      left join lateral (
+        select min(occurred_at) as removed_at from graft_removal r where r.graft_id = g.entry_id
+      ) x on true
     where g.row_id = ${rowId} and g.position = ${position}
     union all
     select t.role, null, t.origin_kind, t.origin_id, v.name, null, null, null, t.planted_year,
-      t.layer_order
+      null, null, null, null, null, t.layer_order
     from trunk_layer t left join variety_now v on v.variety_id = t.variety_id
     where t.row_id = ${rowId} and ${position} between t.from_position and t.to_position
     order by layer_order, at`.execute(db)
@@ -87,11 +100,12 @@ async function lotShares(
   startLots: string[],
   lots: LotNode[],
 ): Promise<TraceBack['shares']> {
-  const rows = await sql<{ lot_id: string; parent_lot_id: string; bud_equivalents: number }>`
-    select lot_id, parent_lot_id, bud_equivalents from lot_parent
-    where lot_id = any(${lots.map((lot) => lot.lot_id)}::uuid[])`.execute(db)
+  const weights = await parentWeights(
+    db,
+    lots.map((lot) => lot.lot_id),
+  )
   const parents = new Map<string, ParentPart[]>()
-  for (const row of rows.rows) {
+  for (const row of weights) {
     const part = { lotId: row.parent_lot_id, quantity: row.bud_equivalents }
     parents.set(row.lot_id, [...(parents.get(row.lot_id) ?? []), part])
   }

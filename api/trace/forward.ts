@@ -69,6 +69,17 @@ export async function reachedVines(db: Database, ids: string[]): Promise<Reached
   return rows.rows
 }
 
+/** How many vines of each row each of `ids` reaches itself. */
+export async function reachedByOrigin(
+  db: Database,
+  ids: string[],
+): Promise<{ row_id: string; origin_id: string; vines: number }[]> {
+  const rows = await sql<{ row_id: string; origin_id: string; vines: number }>`${reached(ids)}
+    select row_id, origin_id, count(distinct position)::int as vines
+    from reached group by 1, 2`.execute(db)
+  return rows.rows
+}
+
 async function reachedRows(db: Database, ids: string[]): Promise<ReachedRow[]> {
   const rows = await sql<ReachedRow>`${reached(ids)}, counted as (
       select row_id, count(distinct position)::int as vines, count(graft_id)::int as grafts,

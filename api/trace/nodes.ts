@@ -51,3 +51,15 @@ export async function describeNodes(
   const unknown = ids.filter((id) => !known.has(id))
   return { sources: sources.rows, lots: lots.rows, unknown }
 }
+
+/** The weights of the parents of `lotIds`, for shares on the steps between lots. */
+export async function parentWeights(
+  db: Database,
+  lotIds: string[],
+): Promise<{ lot_id: string; parent_lot_id: string; bud_equivalents: number }[]> {
+  return db
+    .selectFrom('lot_parent')
+    .select(['lot_id', 'parent_lot_id', 'bud_equivalents'])
+    .where('lot_id', '=', sql<string>`any(${lotIds}::uuid[])`)
+    .execute()
+}
