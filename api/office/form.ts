@@ -155,6 +155,11 @@ export class FormReader {
     return fallback
   }
 
+  /** Notes what checks have found, each problem at its field. */
+  addProblems(problems: readonly FieldProblem[]): void {
+    this.problems.push(...problems)
+  }
+
   /** Refuses when any field was wrong; called before anything is written. */
   check(): void {
     const first = this.problems[0]
