@@ -18,32 +18,37 @@ const STEP = 2000
  * connection, because the app may not empty tables. Returns how many entries were replayed.
  */
 export async function rebuild(owner: Database): Promise<number> {
-  const replayed = await owner.transaction().execute(async (trx) => {
-    const tables = sql.join([...factTables, 'balance', 'finding', 'finding_scope'].map(sql.table))
-    await sql`select pg_advisory_xact_lock(${withdrawalLock}::bigint)`.execute(trx)
-    await sql`truncate ${tables}`.execute(trx)
-    const withdrawn = await withdrawnIds(trx)
-    let next = 0
-    for (;;) {
-      const rows = await trx
-        .selectFrom('entry')
-        .select(['journal_index', 'canonical'])
-        .where('journal_index', '>=', next)
-        .orderBy('journal_index')
-        .limit(STEP)
-        .execute()
-      const entries = rows.map((row) => readStored(row.canonical))
-      const stated = entries.map((entry) => {
-        const counts = entry.kind === 'entry.withdrawn' || !withdrawn.has(entry.id)
-        return { entry, facts: counts ? factsOf(entry) : factsOfWithdrawn(entry) }
-      })
-      await addFacts(trx, stated)
-      next += rows.length
-      if (rows.length < STEP) return next
-    }
-  })
+  const replayed = await owner.transaction().execute(replay)
   await settleFindings(owner)
   return replayed
+}
+
+/**
+ * Does so inside a transaction of the owner, and leaves the findings to be settled after it.
+ * Waits for batches under way, and keeps others out until the transaction ends.
+ */
+export async function replay(trx: Transaction<Tables>): Promise<number> {
+  const tables = sql.join([...factTables, 'balance', 'finding', 'finding_scope'].map(sql.table))
+  await sql`select pg_advisory_xact_lock(${withdrawalLock}::bigint)`.execute(trx)
+  await sql`truncate ${tables}`.execute(trx)
+  const withdrawn = await withdrawnIds(trx)
+  for (let next = 0; ;) {
+    const rows = await trx
+      .selectFrom('entry')
+      .select(['journal_index', 'canonical'])
+      .where('journal_index', '>=', next)
+      .orderBy('journal_index')
+      .limit(STEP)
+      .execute()
+    const entries = rows.map((row) => readStored(row.canonical))
+    const stated = entries.map((entry) => {
+      const counts = entry.kind === 'entry.withdrawn' || !withdrawn.has(entry.id)
+      return { entry, facts: counts ? factsOf(entry) : factsOfWithdrawn(entry) }
+    })
+    await addFacts(trx, stated)
+    next += rows.length
+    if (rows.length < STEP) return next
+  }
 }
 
 async function withdrawnIds(trx: Transaction<Tables>): Promise<Set<string>> {
