@@ -1,0 +1,145 @@
+// Lays out a whole print: places every label on its page and gathers all that should be known.
+import type { TextMeasure } from './fonts.ts'
+import { labelSlot, pageSize, type LabelForm, type LabelSlot } from './forms.ts'
+import { layoutFieldTag } from './layout-field.ts'
+import { layoutLeavingLabel } from './layout-leaving.ts'
+import { labelWarnings } from './label-warnings.ts'
+import type {
+  LabelDraft,
+  LabelLayout,
+  PlacedLabel,
+  Rectangle,
+  SymbolCopy,
+  Unprintable,
+} from './layout-types.ts'
+import { missingParticulars } from './particulars.ts'
+import type { Label, LabelRequest } from './request.ts'
+import { dotMm, type PrinterDpi } from './symbol.ts'
+
+/**
+ * Works out where everything of a print goes, in mm, without drawing it. Nothing is dropped in
+ * silence: `overflow` has every text that was cut, `unprintable` every text with characters the
+ * fonts lack, `missing` every particular that is not filled in, `warnings` what is small.
+ * @param request checked by `labelRequestSchema`
+ * @throws RangeError when a code or host is not one
+ */
+export function layoutLabels(request: LabelRequest, measure: TextMeasure): LabelLayout {
+  const { widthMm: pageWidthMm, heightMm: pageHeightMm } = pageSize(request.form)
+  const layout: LabelLayout = {
+    pageWidthMm,
+    pageHeightMm,
+    pageCount: 0,
+    labels: [],
+    warnings: [],
+    overflow: [],
+    unprintable: [],
+    missing: [],
+  }
+  for (const [labelIndex, label] of request.labels.entries()) {
+    const slot = labelSlot(request.form, request.firstSlot + labelIndex)
+    const draft = draftLabel(label, request, measure)
+    const placed = placeDraft(draft, labelIndex, slot, request)
+    layout.labels.push(placed)
+    layout.pageCount = slot.page + 1
+    const warnings = [...draft.warnings, ...labelWarnings(label, placed, request.printerDpi)]
+    layout.warnings.push(...warnings.map((warning) => ({ labelIndex, ...warning })))
+    layout.overflow.push(...draft.overflow.map((text) => ({ labelIndex, text })))
+    layout.unprintable.push(...findUnprintable(placed, measure))
+    if (label.kind === 'leaving label') {
+      const missing = missingParticulars(label)
+      layout.missing.push(...missing.map((particular) => ({ labelIndex, ...particular })))
+    }
+  }
+  return layout
+}
+
+function draftLabel(label: Label, request: LabelRequest, measure: TextMeasure): LabelDraft {
+  const area = printArea(request.form)
+  if (label.kind === 'leaving label') {
+    return layoutLeavingLabel(label, area, request.printerDpi, measure)
+  }
+  const frame = {
+    lengthMm: Math.max(area.widthMm, area.heightMm),
+    breadthMm: Math.min(area.widthMm, area.heightMm),
+  }
+  return layoutFieldTag(label, frame, request.printerDpi, measure)
+}
+
+function printArea(form: LabelForm): { widthMm: number; heightMm: number } {
+  return {
+    widthMm: form.labelWidthMm - 2 * form.insetMm,
+    heightMm: form.labelHeightMm - 2 * form.insetMm,
+  }
+}
+
+/** A field tag on a label higher than wide is laid out along its length and reads upwards. */
+function placeDraft(
+  draft: LabelDraft,
+  labelIndex: number,
+  slot: LabelSlot,
+  request: LabelRequest,
+): PlacedLabel {
+  const { form, printerDpi } = request
+  const turned =
+    request.labels[labelIndex]?.kind === 'field tag' && form.labelHeightMm > form.labelWidthMm
+  const place = <R extends Rectangle>(rectangle: R): R => {
+    const { xMm, yMm, widthMm, heightMm } = rectangle
+    const inLabel = turned
+      ? {
+          xMm: yMm,
+          yMm: printArea(form).heightMm - xMm - widthMm,
+          widthMm: heightMm,
+          heightMm: widthMm,
+        }
+      : { xMm, yMm, widthMm, heightMm }
+    return {
+      ...rectangle,
+      ...inLabel,
+      xMm: inLabel.xMm + form.insetMm,
+      yMm: inLabel.yMm + form.insetMm,
+    }
+  }
+  const placeSymbol = (copy: SymbolCopy): SymbolCopy => {
+    const square = { ...copy, widthMm: copy.sideMm, heightMm: copy.sideMm }
+    const { xMm, yMm } = place(square)
+    return {
+      ...copy,
+      xMm: onWholeDot(slot.xMm + xMm, printerDpi, 'after') - slot.xMm,
+      yMm: onWholeDot(slot.yMm + yMm, printerDpi, turned ? 'before' : 'after') - slot.yMm,
+    }
+  }
+  return {
+    labelIndex,
+    page: slot.page,
+    xMm: slot.xMm,
+    yMm: slot.yMm,
+    widthMm: form.labelWidthMm,
+    heightMm: form.labelHeightMm,
+    turned,
+    symbols: draft.symbols.map(placeSymbol),
+    texts: draft.texts.map(place),
+    frames: draft.frames.map(place),
+  }
+}
+
+/**
+ * Moves a place on the page to a whole printer dot. Drafts leave one dot of room to the right of
+ * and below each symbol; when turned, the room to the right lies above.
+ */
+function onWholeDot(pageMm: number, printerDpi: PrinterDpi, direction: 'after' | 'before'): number {
+  const dot = dotMm(printerDpi)
+  const dots = pageMm / dot
+  const whole = direction === 'before' ? Math.floor(dots + 1e-6) : Math.ceil(dots - 1e-6)
+  return whole * dot
+}
+
+function findUnprintable(placed: PlacedLabel, measure: TextMeasure): Unprintable[] {
+  const found: Unprintable[] = []
+  for (const block of placed.texts) {
+    for (const { text, font } of block.lines) {
+      const characters = measure.unprintable(text, font)
+      if (characters.length > 0) found.push({ labelIndex: placed.labelIndex, text, characters })
+    }
+  }
+  return found
+}
