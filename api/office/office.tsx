@@ -1,6 +1,7 @@
 // All office pages, one folder for each menu entry.
 import { Hono } from 'hono'
 import type { Env } from '../platform/services.ts'
+import { journalPages } from './journal/pages.tsx'
 import { lotPages } from './lots/pages.tsx'
 import { findPages, tracePages } from './trace/pages.tsx'
 
@@ -10,3 +11,4 @@ office.get('/', (c) => c.redirect('/today', 302))
 office.route('/lots', lotPages)
 office.route('/trace', tracePages)
 office.route('/find', findPages)
+office.route('/journal', journalPages)

@@ -48,7 +48,7 @@ async function compare(
   const statements: { text: string; values: unknown[] }[] = []
   const recording = new Kysely<Tables>({
     dialect: new PostgresDialect({ pool: reader.pool }),
-    log: ({ query }) => statements.push({ text: query.sql, values: [...query.parameters] }),
+    log: ({ query }) => void statements.push({ text: query.sql, values: [...query.parameters] }),
   })
   const result = await trace(recording)
   const size = Array.isArray(result) ? `${result.length} vines` : `${statements.length} queries`
