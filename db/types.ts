@@ -23,6 +23,24 @@ export type JsonValue = JsonArray | JsonObject | JsonPrimitive;
 
 export type Timestamp = ColumnType<Date, Date | string, Date | string>;
 
+export interface AuditLink {
+  auditor_name: string;
+  ended_at: Timestamp | null;
+  expires_at: Timestamp;
+  last_opened_at: Timestamp | null;
+  link_id: string;
+  made_at: Timestamp;
+  made_by: string;
+  token_hash: Buffer;
+}
+
+export interface AuditScope {
+  id: string;
+  kind: string;
+  link_id: string;
+  position: Generated<number>;
+}
+
 export interface Balance {
   account_id: string;
   account_kind: string;
@@ -112,11 +130,46 @@ export interface BundleFirst {
 }
 
 export interface Device {
+  confirmed_at: Timestamp | null;
   created_at: Generated<Timestamp>;
   device_id: string;
+  kind: Generated<string>;
+  last_body_hash: Buffer | null;
+  last_number: Generated<number>;
+  last_seen_at: Timestamp | null;
+  may_read: Generated<boolean>;
   name: string;
+  public_key: Buffer | null;
   revoked_at: Timestamp | null;
   token_hash: Buffer | null;
+  write_kinds: string[] | null;
+}
+
+export interface DeviceKey {
+  device_id: string;
+  enrolled_at: Timestamp;
+  entry_id: string;
+  person_id: string;
+  public_key: string | null;
+}
+
+export interface DeviceRevocation {
+  device_id: string;
+  entry_id: string;
+  person_id: string;
+  reason: string;
+  revoked_at: Timestamp;
+}
+
+export interface Enrolment {
+  code_hash: Buffer;
+  device_id: string | null;
+  device_name: string;
+  ended_at: Timestamp | null;
+  enrolment_id: string;
+  expires_at: Timestamp;
+  made_by: string;
+  wrong_codes: Generated<number>;
 }
 
 export interface Entry {
@@ -131,6 +184,15 @@ export interface Entry {
   person_id: string;
   recorded_at: Generated<Timestamp>;
   v: number;
+}
+
+export interface EntryAcceptance {
+  accepted_at: Timestamp;
+  accepted_id: string;
+  device_id: string;
+  entry_id: string;
+  person_id: string;
+  reason: string;
 }
 
 export interface EntrySubject {
@@ -209,6 +271,7 @@ export interface HoldLift {
   lifted_at: Timestamp;
   person_id: string;
   reason: string;
+  second_person_id: string | null;
 }
 
 export interface Installation {
@@ -330,11 +393,19 @@ export interface PartyNow {
   role: string | null;
 }
 
+export interface PasswordLink {
+  expires_at: Timestamp;
+  made_by: string;
+  person_id: string;
+  token_hash: Buffer;
+}
+
 export interface Person {
   created_at: Generated<Timestamp>;
   ended_at: Timestamp | null;
   name: string;
   person_id: string;
+  role: Generated<string>;
 }
 
 export interface Place {
@@ -377,6 +448,22 @@ export interface PolicySetting {
   value: Json;
 }
 
+export interface RateLimit {
+  expire: number | null;
+  key: string;
+  points: Generated<number>;
+}
+
+export interface ReleaseRequest {
+  asked_at: Timestamp;
+  asked_by: string;
+  confirmed_by: string | null;
+  ended_at: Timestamp | null;
+  hold_id: string;
+  reason: string;
+  request_id: string;
+}
+
 export interface RowPlan {
   buds_per_vine: number;
   class: string | null;
@@ -400,6 +487,18 @@ export interface RowSection {
   to_position: number;
 }
 
+export interface Session {
+  audit_link_id: string | null;
+  began_at: Timestamp;
+  browser: string;
+  expires_at: Timestamp;
+  last_used_at: Timestamp;
+  person_id: string | null;
+  proven_at: Timestamp | null;
+  session_id: string;
+  token_hash: Buffer;
+}
+
 export interface SetAside {
   claimed_entry_id: string | null;
   dealt_with_at: Timestamp | null;
@@ -412,6 +511,13 @@ export interface SetAside {
   raw_hash: Buffer;
   received_at: Generated<Timestamp>;
   set_aside_id: Generated<number>;
+}
+
+export interface SignIn {
+  password_hash: string | null;
+  password_set_at: Timestamp | null;
+  person_id: string;
+  sign_in_name: string;
 }
 
 export interface Soak {
@@ -631,6 +737,8 @@ export interface Withdrawal {
 }
 
 export interface DB {
+  audit_link: AuditLink;
+  audit_scope: AuditScope;
   balance: Balance;
   bath: Bath;
   bath_end: BathEnd;
@@ -641,7 +749,11 @@ export interface DB {
   bundle: Bundle;
   bundle_first: BundleFirst;
   device: Device;
+  device_key: DeviceKey;
+  device_revocation: DeviceRevocation;
+  enrolment: Enrolment;
   entry: Entry;
+  entry_acceptance: EntryAcceptance;
   entry_subject: EntrySubject;
   finding: Finding;
   finding_answer: FindingAnswer;
@@ -661,14 +773,19 @@ export interface DB {
   nursery_now: NurseryNow;
   party: Party;
   party_now: PartyNow;
+  password_link: PasswordLink;
   person: Person;
   place: Place;
   place_now: PlaceNow;
   policy_now: PolicyNow;
   policy_setting: PolicySetting;
+  rate_limit: RateLimit;
+  release_request: ReleaseRequest;
   row_plan: RowPlan;
   row_section: RowSection;
+  session: Session;
   set_aside: SetAside;
+  sign_in: SignIn;
   soak: Soak;
   source: Source;
   source_now: SourceNow;

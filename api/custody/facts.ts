@@ -71,6 +71,7 @@ export const custodyFacts: FactsOfKinds<CustodyKind> = {
         hold_id: entry.body.holdId,
         reason: entry.body.reason,
         person_id: entry.person,
+        second_person_id: entry.body.secondPersonId,
         lifted_at: entry.occurredAt,
       },
     ],

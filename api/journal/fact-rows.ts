@@ -39,6 +39,9 @@ export const factTables = [
   'hold_lift',
   'finding_answer',
   'withdrawal',
+  'device_key',
+  'device_revocation',
+  'entry_acceptance',
   'entry_subject',
 ] as const
 

@@ -5,6 +5,7 @@ import { graftingFacts } from '../grafting/facts.ts'
 import { tagFacts } from '../labels/facts.ts'
 import { lotFacts } from '../lots/facts.ts'
 import { nurseryFacts } from '../nursery/facts.ts'
+import { deviceFacts } from '../people/facts.ts'
 import { sourceFacts } from '../sources/facts.ts'
 import { storeFacts } from '../store/facts.ts'
 import { subjects } from './fact-rows.ts'
@@ -18,6 +19,7 @@ const factsByKind: FactsOfKinds<EntryKind> = {
   ...storeFacts,
   ...custodyFacts,
   ...graftingFacts,
+  ...deviceFacts,
 }
 
 /** The fact rows that `entry` states, by table: always the same for the same entry. */

@@ -19,6 +19,7 @@ export interface PolicyValues {
   readonly outOfWaterCautionHours: number
   readonly outOfWaterMaxHours: number
   readonly contactHoldStops: boolean
+  readonly holdReleaseNeedsTwo: boolean
   readonly takeInsufficientShare: number
   readonly purityMaxDefectiveShare: number
   readonly classLadder: readonly SchemeLadder[]

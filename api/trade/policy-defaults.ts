@@ -103,6 +103,15 @@ export const DEFAULT_POLICIES: Policies = {
       'Wood that shared water, a blade or a place with held wood, by a route of the held agent, ' +
       'is stopped until someone decides. No gives caution instead; never ready.',
   },
+  holdReleaseNeedsTwo: {
+    key: 'holdReleaseNeedsTwo',
+    value: true,
+    unit: 'yes or no',
+    source: NO_SOURCE,
+    sourceNote:
+      'A hold is lifted when a second person agrees with the one who asks. No lets one person ' +
+      'lift it alone.',
+  },
   takeInsufficientShare: {
     key: 'takeInsufficientShare',
     value: 0.8,

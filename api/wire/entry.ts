@@ -1,7 +1,9 @@
 // The entry envelope and the closed list of entry kinds.
 import { z } from 'zod'
 import { EntryId, Id, When } from './basics.ts'
+import { Signature } from './sign.ts'
 import { custodyKinds } from './kinds/custody.ts'
+import { deviceKinds } from './kinds/devices.ts'
 import { graftingKinds } from './kinds/grafting.ts'
 import { lotKinds } from './kinds/lots.ts'
 import { nurseryKinds } from './kinds/nursery.ts'
@@ -20,6 +22,7 @@ export const entryKinds = {
   ...custodyKinds,
   ...graftingKinds,
   ...recordKinds,
+  ...deviceKinds,
 } as const
 
 export type EntryKind = keyof typeof entryKinds
@@ -32,6 +35,7 @@ export const envelope = {
   device: Id,
   deviceCounter: z.int().min(1),
   person: Id,
+  signature: Signature.optional(),
 } as const
 
 /** The envelope alone, body unread: tells which kind and version to read the body as. */
@@ -53,6 +57,7 @@ export type Entry<K extends EntryKind = EntryKind> = {
     deviceCounter: number
     person: string
     body: EntryBody<P>
+    signature?: string | undefined
   }
 }[K]
 

@@ -180,6 +180,10 @@ export class SmallSeason extends EntryWriter {
   }
 
   lift(name: string) {
-    return this.add('hold.lifted', { holdId: this.id(`hold on ${name}`), reason: 'retested' })
+    return this.add('hold.lifted', {
+      holdId: this.id(`hold on ${name}`),
+      reason: 'retested',
+      secondPersonId: null,
+    })
   }
 }

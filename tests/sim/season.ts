@@ -326,7 +326,11 @@ class RandomSeason {
 
   private hold(): void {
     if (this.holds.length > 0 && this.chance(0.4)) {
-      this.add('hold.lifted', { holdId: this.pick(this.holds), reason: 'retested' })
+      this.add('hold.lifted', {
+        holdId: this.pick(this.holds),
+        reason: 'retested',
+        secondPersonId: null,
+      })
       return
     }
     const holdId = this.id(`hold ${this.next()}`)

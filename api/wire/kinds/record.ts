@@ -13,8 +13,15 @@ export const recordKinds = {
       reason: Reason,
     }),
   },
-  /** A hold is lifted. */
-  'hold.lifted': { v: 1, body: z.strictObject({ holdId: Id, reason: Reason }) },
+  /** A hold is lifted: the entry's person asked for it, a second person agreed. */
+  'hold.lifted': {
+    v: 1,
+    body: z.strictObject({
+      holdId: Id,
+      reason: Reason,
+      secondPersonId: Id.nullable().describe('who agreed; null where one person may lift a hold'),
+    }),
+  },
   /** A person answers what the records show. */
   'finding.answered': {
     v: 1,
