@@ -69,7 +69,7 @@ export type LotDetail = {
 
 /** The lot, or null when no standing entry knows it. */
 export async function readLotDetail(db: Database, lotId: string): Promise<LotDetail | null> {
-  const identity = await readIdentity(db, lotId)
+  const identity = await readLotIdentity(db, lotId)
   const [parents, children, holds, stock, grafts] = await Promise.all([
     related(db, lotId, 'lot_id', 'parent_lot_id'),
     related(db, lotId, 'parent_lot_id', 'lot_id'),
@@ -82,7 +82,8 @@ export async function readLotDetail(db: Database, lotId: string): Promise<LotDet
   return { identity, parents, children, holds, ...stock, grafts }
 }
 
-async function readIdentity(db: Database, lotId: string): Promise<LotIdentity | null> {
+/** What the lot is, or null when no standing entry made it. */
+export async function readLotIdentity(db: Database, lotId: string): Promise<LotIdentity | null> {
   const rows = await sql<LotIdentity>`
     select l.lot_id, l.reference, l.made_by, l.material, l.variety_id, v.name as variety, l.clone,
       l.scheme, l.class, l.harvest_year, l.buds_per_stick, l.source_id, s.name as source,
