@@ -35,9 +35,17 @@ export function connect(url: string, role: Role, options: { max?: number } = {})
       ` -c statement_timeout=${unlimited ? 0 : statementMs} -c lock_timeout=${lockMs}`,
     types: { getTypeParser: parserFor },
   })
-  pool.on('error', (error) => console.error(`idle database connection lost: ${error.message}`))
+  let isClosing = false
+  pool.on('error', (error) => {
+    // The pool lets go before its last connections have ended: then their end is no news.
+    if (!isClosing) console.error(`idle database connection lost: ${error.message}`)
+  })
   const db = new Kysely<Tables>({ dialect: new PostgresDialect({ pool }) })
-  return { db, pool, close: () => db.destroy() }
+  const close = () => {
+    isClosing = true
+    return db.destroy()
+  }
+  return { db, pool, close }
 }
 
 const int8 = 20
