@@ -49,8 +49,8 @@ export type ReceiveWish = LotWish & {
   unit: 'stick' | 'bud'
 }
 
-/** The new lot's id and its entry; `draft` is null when there are problems. */
-export type NewLot = { lotId: string; draft: Draft | null; problems: FieldProblem[] }
+/** The new lot's id and its entry; there is none when there are problems. */
+export type NewLot = { lotId: string; drafts: Draft[]; problems: FieldProblem[] }
 
 const bundleFields = { bundleCount: 'bundleCount', piecesEach: 'piecesEach' }
 
@@ -65,7 +65,7 @@ export async function cutLot(db: Database, wish: CutWish): Promise<NewLot> {
   const whole = { unit: 'stick' as const, count: wish.count, material: wish.material }
   const made = makeBundles(wish.bundles, whole, bundleFields)
   problems.push(...made.problems)
-  if (source === null || problems.length > 0) return { lotId, draft: null, problems }
+  if (source === null || problems.length > 0) return { lotId, drafts: [], problems }
   const body: EntryBody<'lot.cut'> = {
     lotId,
     reference: wish.reference,
@@ -82,7 +82,7 @@ export async function cutLot(db: Database, wish: CutWish): Promise<NewLot> {
     to: wish.to,
     note: wish.note,
   }
-  return { lotId, draft: { kind: 'lot.cut', body, occurredAt: wish.at }, problems }
+  return { lotId, drafts: [{ kind: 'lot.cut', body, occurredAt: wish.at }], problems }
 }
 
 /** A lot that came in from a supplier, with its origin on the register or said to be unknown. */
@@ -93,7 +93,7 @@ export async function receiveLot(db: Database, wish: ReceiveWish): Promise<NewLo
   const whole = { unit: wish.unit, count: wish.count, material: wish.material }
   const made = makeBundles(wish.bundles, whole, bundleFields)
   problems.push(...made.problems)
-  if (problems.length > 0) return { lotId, draft: null, problems }
+  if (problems.length > 0) return { lotId, drafts: [], problems }
   const body: EntryBody<'lot.received'> = {
     lotId,
     reference: wish.reference,
@@ -114,7 +114,7 @@ export async function receiveLot(db: Database, wish: ReceiveWish): Promise<NewLo
     to: wish.to,
     note: wish.note,
   }
-  return { lotId, draft: { kind: 'lot.received', body, occurredAt: wish.at }, problems }
+  return { lotId, drafts: [{ kind: 'lot.received', body, occurredAt: wish.at }], problems }
 }
 
 async function wishProblems(db: Database, wish: LotWish): Promise<FieldProblem[]> {

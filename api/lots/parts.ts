@@ -32,7 +32,7 @@ export const partField = (name: 'Reference' | 'Count' | 'Bundles' | 'Each', nr: 
   `part${nr + 1}${name}`
 
 /** What a split or combination is to record, or what stands in its way. */
-export type PartsDraft = { lotIds: string[]; draft: Draft | null; problems: FieldProblem[] }
+export type PartsDraft = { lotIds: string[]; drafts: Draft[]; problems: FieldProblem[] }
 
 /** Parts a lot: every part becomes a lot of the same identity, in the account it was taken from. */
 export async function splitLot(db: Database, wish: SplitWish): Promise<PartsDraft> {
@@ -55,7 +55,7 @@ export async function splitLot(db: Database, wish: SplitWish): Promise<PartsDraf
   const identity = identityOf(parent)
   if (identity === null) problems.push({ field: woodField, message: unclear(parent.reference) })
   const lotIds = parts.map(({ lotId }) => lotId)
-  if (identity === null || problems.length > 0) return { lotIds, draft: null, problems }
+  if (identity === null || problems.length > 0) return { lotIds, drafts: [], problems }
   const body: EntryBody<'lot.split'> = {
     ...identity,
     parentLotId: parent.lot_id,
@@ -64,7 +64,7 @@ export async function splitLot(db: Database, wish: SplitWish): Promise<PartsDraf
     parts,
     reason: wish.reason,
   }
-  return { lotIds, draft: { kind: 'lot.split', body, occurredAt: wish.at }, problems }
+  return { lotIds, drafts: [{ kind: 'lot.split', body, occurredAt: wish.at }], problems }
 }
 
 export type CombineWish = {
@@ -96,7 +96,7 @@ export async function combineLots(db: Database, wish: CombineWish): Promise<Part
   const material = first?.identity.material ?? ''
   const made = combinedBundles(wish.bundles, parents, material)
   problems.push(...made.problems)
-  if (identity === null || problems.length > 0) return { lotIds: [lotId], draft: null, problems }
+  if (identity === null || problems.length > 0) return { lotIds: [lotId], drafts: [], problems }
   const body: EntryBody<'lot.combined'> = {
     ...identity,
     lotId,
@@ -108,7 +108,7 @@ export async function combineLots(db: Database, wish: CombineWish): Promise<Part
     reason: wish.reason,
   }
   const draft: Draft = { kind: 'lot.combined', body, occurredAt: wish.at }
-  return { lotIds: [lotId], draft, problems }
+  return { lotIds: [lotId], drafts: [draft], problems }
 }
 
 /** The portions that go into a combination, each with its weight. */
@@ -131,7 +131,7 @@ function wetProblems(positions: readonly WoodPosition[]): FieldProblem[] {
 }
 
 /** Combining needs at least two lots, alike in everything but their origin. */
-function unlikeProblems(identities: readonly LotIdentity[]): FieldProblem[] {
+export function unlikeProblems(identities: readonly LotIdentity[]): FieldProblem[] {
   const problem = (message: string) => [{ field: woodField, message }]
   const [first, ...others] = identities
   if (first === undefined) return []
