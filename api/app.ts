@@ -2,23 +2,33 @@
 import { Hono } from 'hono'
 import type { Context } from 'hono'
 import { bodyLimit } from 'hono/body-limit'
-import { csrf } from 'hono/csrf'
 import { secureHeaders } from 'hono/secure-headers'
 import { assets } from './office/assets.ts'
 import { FORM_BYTE_LIMIT } from './office/form.ts'
 import { office } from './office/office.tsx'
 import { refusalPage } from './office/refusal-page.tsx'
+import { plainDoors } from './platform/doors.ts'
+import type { Doors } from './platform/doors.ts'
 import { problemOf, problemResponse } from './platform/problem.ts'
+import { sameOriginOnly } from './platform/request.ts'
 import type { CurrentPerson, Env, Services } from './platform/services.ts'
 
 /** Says who is asking, from the request alone; null when nobody is signed in. */
 export type Authenticate = (c: Context<Env>) => Promise<CurrentPerson | null>
 
-/** The app for these services; `authenticate` tells the person of each office request. */
-export function newApp(services: Services, authenticate: Authenticate): Hono<Env> {
+/**
+ * The app for these services; `authenticate` tells the person of each office request, and `doors`
+ * what is trusted and how often one may try.
+ */
+export function newApp(
+  services: Services,
+  authenticate: Authenticate,
+  doors: Doors = plainDoors(),
+): Hono<Env> {
   const app = new Hono<Env>()
   app.use(async (c, next) => {
     c.set('services', services)
+    c.set('doors', doors)
     await next()
   })
   app.use(secureHeaders(headers))
@@ -31,7 +41,7 @@ export function newApp(services: Services, authenticate: Authenticate): Hono<Env
   app.onError((error, c) => (isForProgram(c) ? problemOf(c, error) : refusalPage(c, error)))
   app.notFound((c) => problemResponse(c, 404, 'not_found', 'there is nothing at this address'))
   app.route('/assets', assets)
-  app.use(csrf())
+  app.use(sameOriginOnly)
   app.use(async (c, next) => {
     const person = await authenticate(c)
     if (person === null) return c.redirect('/sign-in', 303)

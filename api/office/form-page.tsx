@@ -2,19 +2,20 @@
 import type { Context } from 'hono'
 import { html } from 'hono/html'
 import type { Child, JSX } from 'hono/jsx'
+import type { ContentfulStatusCode } from 'hono/utils/http-status'
 import { Refusal } from '../platform/errors.ts'
 import type { Env } from '../platform/services.ts'
 import type { FormReader, FormState } from './form.ts'
 import { readForm } from './form.ts'
 
 /** Answers with a whole page. */
-export function show(c: Context<Env>, page: Child, status: 200 | 404 | 422 = 200) {
+export function show(c: Context<Env>, page: Child, status: ContentfulStatusCode = 200) {
   return c.html(html`<!doctype html>${page}`, status)
 }
 
 /**
  * Reads the form and saves it. `save` returns where to go next. When it refuses, the page is shown
- * again with everything that was typed, status 422, and each problem at its field.
+ * again with everything that was typed, its status, and each problem at its field.
  */
 export async function submit(
   c: Context<Env>,
@@ -31,7 +32,8 @@ export async function submit(
     const errors: Record<string, string> = {}
     for (const { field, message } of error.fields) errors[field] ??= message
     const page = await steps.page({ values: form.values, errors, general: error.message })
-    return show(c, page, 422)
+    if (error.retryAfterSeconds !== null) c.header('retry-after', String(error.retryAfterSeconds))
+    return show(c, page, error.status)
   }
 }
 
@@ -104,12 +106,14 @@ export function TextField(
   props: FieldProps & {
     list?: string
     inputmode?: JSX.IntrinsicElements['input']['inputmode']
+    autocomplete?: string
     size?: number
   },
 ) {
   const value = props.form.values[props.name]?.[0] ?? ''
   const extra = {
     ...(props.list === undefined ? {} : { list: props.list }),
+    ...(props.autocomplete === undefined ? {} : { autocomplete: props.autocomplete }),
     ...(props.inputmode === undefined ? {} : { inputmode: props.inputmode }),
   }
   return (
@@ -121,6 +125,23 @@ export function TextField(
         required={props.required}
         {...described(props)}
         {...extra}
+      />
+    </Field>
+  )
+}
+
+/** A password: never shown back, whatever was typed. */
+export function PasswordField(
+  props: FieldProps & { autocomplete: 'current-password' | 'new-password' },
+) {
+  return (
+    <Field {...props}>
+      <input
+        type="password"
+        size={32}
+        required={props.required}
+        autocomplete={props.autocomplete}
+        {...described(props)}
       />
     </Field>
   )

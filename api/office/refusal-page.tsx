@@ -17,6 +17,7 @@ export function refusalPage(c: Context<Env>, error: Error): Response | Promise<R
       </p>
     </Page>
   )
-  if (refusal === null) c.status(500)
-  return show(c, page, refusal?.status === 404 ? 404 : 422)
+  const wait = refusal?.retryAfterSeconds ?? null
+  if (wait !== null) c.header('retry-after', String(wait))
+  return show(c, page, refusal?.status ?? 500)
 }

@@ -36,6 +36,9 @@ export function problemResponse(
 /** Answers a refusal as what it is, and anything else as a 500 without its insides. */
 export function problemOf(c: Context, error: Error): Response {
   if (error instanceof Refusal) {
+    if (error.retryAfterSeconds !== null) {
+      c.header('retry-after', String(error.retryAfterSeconds))
+    }
     return problemResponse(c, error.status, error.code, error.message, error.fields)
   }
   console.error(error)

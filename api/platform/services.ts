@@ -1,12 +1,23 @@
 // What every page and route is given: the database, the clock, the desk, and who is asking.
 import type { Database } from '../../db/connect.ts'
 import type { Clock } from './clock.ts'
+import type { Doors } from './doors.ts'
 
 /** What somebody may do; rights per role are listed in api/people/rights.ts. */
 export type RoleName = 'administrator' | 'office' | 'lead hand' | 'crew' | 'auditor'
 
 /** The person whose session a request belongs to. */
-export type CurrentPerson = { personId: string; name: string; role: RoleName }
+export type CurrentPerson = {
+  personId: string
+  name: string
+  role: RoleName
+  /** The session of this browser; absent where a request needs none. */
+  sessionId?: string
+  /** When the password was last given; some changes need it to be fresh. */
+  provenAt?: Date | null
+  /** An auditor's link, when that is what opened the record. */
+  auditLinkId?: string
+}
 
 /** Handed to the app when it starts. */
 export type Services = {
@@ -17,4 +28,6 @@ export type Services = {
 }
 
 /** Hono's view of the same, request by request. */
-export type Env = { Variables: { services: Services; person: CurrentPerson; nonce?: string } }
+export type Env = {
+  Variables: { services: Services; doors: Doors; person: CurrentPerson; nonce?: string }
+}
