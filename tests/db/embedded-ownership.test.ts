@@ -116,6 +116,23 @@ describe('after a kill -9 of Node alone', () => {
   })
 })
 
+describe('a first start that was cut off by kill -9 is simply done again', () => {
+  for (const [moment, line] of [
+    ['while the programs were copied', 'copying the PostgreSQL'],
+    ['while the database was made', 'making a new database'],
+  ] as const) {
+    test(moment, async () => {
+      const dataFolder = await newFolder()
+      const child = startChild(dataFolder, 'hold')
+      await child.until((message) => message.line?.includes(line) ?? false)
+      await child.kill()
+      const database = await openEmbedded({ dataFolder })
+      expect(await ask(database.urls.app, 'SELECT 1')).toEqual([['1']])
+      await database.stop()
+    })
+  }
+})
+
 describe('after a kill -9 of server and Node', () => {
   test('opening waits until the last process of the killed server is gone', async () => {
     const dataFolder = await newFolder()
