@@ -4,6 +4,7 @@ import type { Env } from '../platform/services.ts'
 import { journalPages } from './journal/pages.tsx'
 import { lotPages } from './lots/pages.tsx'
 import { nurseryPages } from './nursery/pages.tsx'
+import { sourcePages } from './sources/pages.tsx'
 import { findPages, tracePages } from './trace/pages.tsx'
 
 export const office = new Hono<Env>()
@@ -14,3 +15,4 @@ office.route('/trace', tracePages)
 office.route('/find', findPages)
 office.route('/journal', journalPages)
 office.route('/nursery', nurseryPages)
+office.route('/sources', sourcePages)
