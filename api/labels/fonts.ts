@@ -2,7 +2,7 @@
 import { createRequire } from 'node:module'
 import PDFDocument from 'pdfkit'
 
-/** `text` and `bold` for words, `code` for tag codes: its zero has a stroke and its digits align. */
+/** `text` and `bold` for words; `code` for tag codes, with a stroke in its zero. */
 export type FontName = 'text' | 'bold' | 'code'
 
 /** Points per millimetre: a point is 1/72 inch. */

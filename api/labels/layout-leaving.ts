@@ -91,23 +91,25 @@ export function layoutLeavingLabel(
   throw new Error(`a leaving label of ${area.widthMm} × ${area.heightMm} mm has no layout`)
 }
 
-function passportBlocks(
+function* passportBlocks(
   label: LeavingLabel,
   area: Area,
   grade: Grade,
   measure: TextMeasure,
-): PassportBlock[] {
+): Generator<PassportBlock> {
   const { passport } = label
-  if (passport === undefined) return [{ heightMm: 0, texts: [], frames: [], overflow: [] }]
+  if (passport === undefined) {
+    yield { heightMm: 0, texts: [], frames: [], overflow: [] }
+    return
+  }
   const { maximum, minimum } = PASSPORT_SIZES_PT
-  const sizes = grade === 'cut' ? [minimum] : sizesDown(maximum, minimum)
   // When all else is cut, the symbol still needs a place below the block.
   const heightLimitMm = grade === 'cut' ? area.heightMm / 2 : area.heightMm
-  return sizes.flatMap((sizePt) => {
+  for (const sizePt of grade === 'cut' ? [minimum] : sizesDown(maximum, minimum)) {
     const limits = { widthMm: area.widthMm, heightLimitMm }
     const block = layoutPassport(passport, limits, sizePt, measure, grade === 'cut')
-    return block === null ? [] : [block]
-  })
+    if (block !== null) yield block
+  }
 }
 
 function moduleDots(symbol: QrSymbol, room: Area, printerDpi: PrinterDpi, grade: Grade): number[] {
@@ -173,7 +175,8 @@ function beside(label: LeavingLabel, roomMm: number, request: BodyRequest): Body
   const texts = [particularsBlock(text, xMm, 0, room.widthMm - xMm)]
   if (code !== null) texts.push(codeBlock(code, (roomMm - code.widthMm) / 2, roomMm))
   const markYMm = roomMm + (code?.heightMm ?? 0)
-  if (mark !== null && markYMm + markRoom.heightMm <= room.heightMm) {
+  const markFits = markYMm + markRoom.heightMm <= room.heightMm && markRoom.widthMm <= roomMm
+  if (mark !== null && markFits) {
     texts.push(markBlock(mark, (roomMm - markRoom.widthMm) / 2, markYMm, markRoom.widthMm))
   }
   return bodyOf(label, texts, text, code)
@@ -195,7 +198,8 @@ function below(label: LeavingLabel, roomMm: number, request: BodyRequest): Body 
   const codeXMm = roomMm + GAP_MM
   const codeYMm = (roomMm - (code?.heightMm ?? 0) - markRoom.heightMm) / 2
   if (code !== null) texts.push(codeBlock(code, codeXMm, codeYMm))
-  if (mark !== null && markRoom.widthMm <= rightMm) {
+  const markFits = markRoom.widthMm <= rightMm && markRoom.heightMm <= roomMm
+  if (mark !== null && markFits) {
     const markYMm = codeYMm + (code?.heightMm ?? 0)
     texts.push(markBlock(mark, codeXMm, markYMm, markRoom.widthMm))
   }

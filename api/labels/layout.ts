@@ -24,33 +24,40 @@ import { dotMm, type PrinterDpi } from './symbol.ts'
  * @throws RangeError when a code or host is not one
  */
 export function layoutLabels(request: LabelRequest, measure: TextMeasure): LabelLayout {
-  const { widthMm: pageWidthMm, heightMm: pageHeightMm } = pageSize(request.form)
-  const layout: LabelLayout = {
-    pageWidthMm,
-    pageHeightMm,
-    pageCount: 0,
-    labels: [],
-    warnings: [],
-    overflow: [],
-    unprintable: [],
-    missing: [],
-  }
-  for (const [labelIndex, label] of request.labels.entries()) {
-    const slot = labelSlot(request.form, request.firstSlot + labelIndex)
-    const draft = draftLabel(label, request, measure)
-    const placed = placeDraft(draft, labelIndex, slot, request)
-    layout.labels.push(placed)
-    layout.pageCount = slot.page + 1
-    const warnings = [...draft.warnings, ...labelWarnings(label, placed, request.printerDpi)]
-    layout.warnings.push(...warnings.map((warning) => ({ labelIndex, ...warning })))
-    layout.overflow.push(...draft.overflow.map((text) => ({ labelIndex, text })))
-    layout.unprintable.push(...findUnprintable(placed, measure))
-    if (label.kind === 'leaving label') {
-      const missing = missingParticulars(label)
-      layout.missing.push(...missing.map((particular) => ({ labelIndex, ...particular })))
-    }
-  }
+  const layout = beginLayout(request)
+  for (const labelIndex of request.labels.keys()) addLabel(layout, request, labelIndex, measure)
   return layout
+}
+
+/** A layout without labels yet, for a print that is laid out in slices. */
+export function beginLayout(request: LabelRequest): LabelLayout {
+  const { widthMm: pageWidthMm, heightMm: pageHeightMm } = pageSize(request.form)
+  const none = { labels: [], warnings: [], overflow: [], unprintable: [], missing: [] }
+  return { pageWidthMm, pageHeightMm, pageCount: 0, ...none }
+}
+
+/** Lays out the label with this index, after those before it, and adds it to the layout. */
+export function addLabel(
+  layout: LabelLayout,
+  request: LabelRequest,
+  labelIndex: number,
+  measure: TextMeasure,
+): void {
+  const label = request.labels[labelIndex]
+  if (label === undefined) throw new RangeError(`there is no label ${labelIndex}`)
+  const slot = labelSlot(request.form, request.firstSlot + labelIndex)
+  const draft = draftLabel(label, request, measure)
+  const placed = placeDraft(draft, labelIndex, slot, request)
+  layout.labels.push(placed)
+  layout.pageCount = slot.page + 1
+  const warnings = [...draft.warnings, ...labelWarnings(label, placed, request.printerDpi)]
+  layout.warnings.push(...warnings.map((warning) => ({ labelIndex, ...warning })))
+  layout.overflow.push(...draft.overflow.map((text) => ({ labelIndex, text })))
+  layout.unprintable.push(...findUnprintable(placed, measure))
+  if (label.kind === 'leaving label') {
+    const missing = missingParticulars(label)
+    layout.missing.push(...missing.map((particular) => ({ labelIndex, ...particular })))
+  }
 }
 
 function draftLabel(label: Label, request: LabelRequest, measure: TextMeasure): LabelDraft {

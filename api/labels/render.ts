@@ -1,10 +1,13 @@
 // Draws labels as a PDF at exact size: symbols as vector squares, text in embedded fonts.
+import { setImmediate as letOthersRun } from 'node:timers/promises'
 import PDFDocument from 'pdfkit'
 import { FONT_FILES, POINTS_PER_MM, openTextMeasure } from './fonts.ts'
-import { layoutLabels } from './layout.ts'
+import { addLabel, beginLayout } from './layout.ts'
 import type { Frame, LabelLayout, PlacedLabel, SymbolCopy, TextBlock } from './layout-types.ts'
-import { labelRequestSchema, type LabelRequestInput } from './request.ts'
+import { labelRequestSchema, type LabelRequest, type LabelRequestInput } from './request.ts'
 
+/** Labels done at a stretch before other requests get their turn. */
+const SLICE_LABELS = 20
 const DASH_MM = 0.6
 /** Share of a printer dot that a dark run stays short of its edge. */
 const DOT_SHARE_LEFT_WHITE = 0.02
@@ -28,9 +31,12 @@ export class LabelsIncompleteError extends Error {
   }
 }
 
-/** Works out a print without drawing it, to show what is missing, cut or small beforehand. */
-export function previewLabels(request: LabelRequestInput): LabelLayout {
-  return layoutLabels(labelRequestSchema.parse(request), openTextMeasure())
+/**
+ * Works out a print without drawing it, to show what is missing, cut or small beforehand.
+ * @throws ZodError when the request is malformed
+ */
+export async function previewLabels(request: LabelRequestInput): Promise<LabelLayout> {
+  return await layoutInSlices(labelRequestSchema.parse(request))
 }
 
 /**
@@ -41,13 +47,23 @@ export function previewLabels(request: LabelRequestInput): LabelLayout {
  */
 export async function renderLabels(request: LabelRequestInput): Promise<Uint8Array> {
   const checked = labelRequestSchema.parse(request)
-  const layout = layoutLabels(checked, openTextMeasure())
+  const layout = await layoutInSlices(checked)
   const incomplete = layout.overflow.length > 0 || layout.unprintable.length > 0
   if (incomplete && !checked.acceptIncomplete) throw new LabelsIncompleteError(layout)
   return await drawLayout(layout, checked.preparedAt)
 }
 
-function drawLayout(layout: LabelLayout, preparedAt: Date): Promise<Uint8Array> {
+async function layoutInSlices(request: LabelRequest): Promise<LabelLayout> {
+  const measure = openTextMeasure()
+  const layout = beginLayout(request)
+  for (const labelIndex of request.labels.keys()) {
+    addLabel(layout, request, labelIndex, measure)
+    if (labelIndex % SLICE_LABELS === SLICE_LABELS - 1) await letOthersRun()
+  }
+  return layout
+}
+
+async function drawLayout(layout: LabelLayout, preparedAt: Date): Promise<Uint8Array> {
   const document = new PDFDocument({
     autoFirstPage: false,
     pdfVersion: '1.7',
@@ -56,26 +72,23 @@ function drawLayout(layout: LabelLayout, preparedAt: Date): Promise<Uint8Array> 
   })
   printAtFullSize(document)
   for (const [name, file] of Object.entries(FONT_FILES)) document.registerFont(name, file)
-  const size: [number, number] = [
-    layout.pageWidthMm * POINTS_PER_MM,
-    layout.pageHeightMm * POINTS_PER_MM,
-  ]
   const chunks: Uint8Array[] = []
   const finished = new Promise<Uint8Array>((resolve, reject) => {
     document.on('data', (chunk: Uint8Array) => chunks.push(chunk))
     document.on('end', () => resolve(new Uint8Array(Buffer.concat(chunks))))
     document.on('error', reject)
   })
+  const [widthMm, heightMm] = [layout.pageWidthMm, layout.pageHeightMm]
+  const size: [number, number] = [widthMm * POINTS_PER_MM, heightMm * POINTS_PER_MM]
   let page = -1
   for (const label of layout.labels) {
-    while (page < label.page) {
-      document.addPage({ size, margin: 0 })
-      page++
-    }
+    if (page < label.page) document.addPage({ size, margin: 0 })
+    page = label.page
     drawLabel(document, label)
+    if (label.labelIndex % SLICE_LABELS === SLICE_LABELS - 1) await letOthersRun()
   }
   document.end()
-  return finished
+  return await finished
 }
 
 function drawLabel(document: PDFKit.PDFDocument, label: PlacedLabel): void {

@@ -4,15 +4,12 @@ import { describe, expect, test } from 'vitest'
 import { BUILT_IN_FORMS } from '../../api/labels/built-in-forms.ts'
 import { openTextMeasure } from '../../api/labels/fonts.ts'
 import { layoutLabels } from '../../api/labels/layout.ts'
-import type {
-  LabelLayout,
-  PlacedLabel,
-  Rectangle,
-  SymbolCopy,
-} from '../../api/labels/layout-types.ts'
-import { cleanText, labelRequestSchema, type LabelRequestInput } from '../../api/labels/request.ts'
-import { dotMm, type PrinterDpi } from '../../api/labels/symbol.ts'
-import { EXAMPLE_LINES, EXAMPLE_TIME, exampleFieldTag, exampleLeavingLabel } from './examples.ts'
+import type { LabelLayout, PlacedLabel } from '../../api/labels/layout-types.ts'
+import { labelRequestSchema, type LabelRequestInput } from '../../api/labels/request.ts'
+import { dotMm } from '../../api/labels/symbol.ts'
+import { anyRequest, textsAsked } from './any-request.ts'
+import { EXAMPLE_TIME, exampleFieldTag, exampleLeavingLabel } from './examples.ts'
+import { expectApart } from './expect-apart.ts'
 
 const measure = openTextMeasure()
 
@@ -25,11 +22,31 @@ describe('layout', () => {
     fc.assert(
       fc.property(anyRequest(), (request) => {
         for (const label of lay(request).labels) {
-          expectApart(label, request.form.insetMm ?? 1)
+          expectApart(label, request.form.insetMm ?? 1, measure)
         }
       }),
       { numRuns: 400 },
     )
+  })
+
+  test('a label with no room for its reprint mark tells the mark instead of spilling it', () => {
+    let told = 0
+    for (let labelWidthMm = 8; labelWidthMm <= 20; labelWidthMm += 0.7) {
+      for (const labelHeightMm of [8, 11, 30]) {
+        const layout = lay({
+          form: { shape: 'roll', name: 'Tiny', labelWidthMm, labelHeightMm, insetMm: 0 },
+          labels: [exampleLeavingLabel(0, { printing: 99 }), exampleFieldTag(0, { printing: 99 })],
+        })
+        for (const [labelIndex, label] of layout.labels.entries()) {
+          expectApart(label, 0, measure)
+          const overflow = layout.overflow.filter((one) => one.labelIndex === labelIndex)
+          const missed = overflow.some((one) => one.text === 'R99')
+          expect(label.texts.some((block) => block.role === 'mark')).toBe(!missed)
+          if (missed) told++
+        }
+      }
+    }
+    expect(told).toBeGreaterThan(0)
   })
 
   test('every text is on the label whole or told as overflow', () => {
@@ -91,7 +108,7 @@ describe('layout', () => {
     }
   })
 
-  test('on a bundle the symbol stays within half its diameter, and too thin a bundle is told', () => {
+  test("a symbol takes at most half a bundle's diameter, and a thin bundle is told", () => {
     const form = BUILT_IN_FORMS['roll-100x25']
     if (form === undefined) throw new Error('the form is gone')
     const sideOn = (bundleDiameterMm: number) => {
@@ -181,77 +198,6 @@ describe('layout', () => {
   })
 })
 
-type AnyRequest = Omit<LabelRequestInput, 'preparedAt'>
-
-function anyRequest(): fc.Arbitrary<AnyRequest> {
-  const side = fc.integer({ min: 100, max: 2100 }).map((tenths) => tenths / 10)
-  const form = fc
-    .record({ labelWidthMm: side, labelHeightMm: side, insetMm: fc.constantFrom(0, 1, 1.3) })
-    .filter((one) => Math.min(one.labelWidthMm, one.labelHeightMm) - 2 * one.insetMm >= 8)
-    .map((one) => ({ shape: 'roll' as const, name: 'Any', ...one }))
-  const word = fc.constantFrom(...EXAMPLE_LINES.flat(), 'W'.repeat(40), 'a/b-c', 'x', '  two  ')
-  const text = fc.array(word, { minLength: 1, maxLength: 4 }).map((words) => words.join(' '))
-  const fieldTag = fc.record({
-    kind: fc.constant('field tag' as const),
-    code: fc.constantFrom(exampleFieldTag(1).code, exampleFieldTag(2).code),
-    lines: fc.array(text, { maxLength: 3 }),
-    printing: fc.constantFrom(1, 2, 99),
-    bundleDiameterMm: fc.constantFrom(undefined, 15, 40),
-  })
-  const optional = fc.option(text, { nil: undefined })
-  const leaving = fc.record({
-    producer: optional,
-    variety: optional,
-    remark: optional,
-    localWords: optional,
-    traceabilityCode: optional,
-    localStatement: optional,
-    printing: fc.constantFrom(1, 3),
-    passport: fc.boolean(),
-  })
-  const leavingLabel = leaving.map((one) => ({
-    ...exampleLeavingLabel(3),
-    printing: one.printing,
-    localStatement: one.localStatement,
-    particulars: {
-      ...exampleLeavingLabel(3).particulars,
-      producer: one.producer,
-      variety: one.variety,
-      remarks: one.remark === undefined ? [] : [one.remark],
-    },
-    passport: one.passport
-      ? {
-          ...exampleLeavingLabel(3).passport,
-          localWords: one.localWords,
-          traceabilityCode: one.traceabilityCode,
-        }
-      : undefined,
-  }))
-  return fc.record({
-    form,
-    printerDpi: fc.constantFrom<PrinterDpi>(203, 300, 600),
-    labels: fc.array(fc.oneof(fieldTag, leavingLabel), { minLength: 1, maxLength: 2 }),
-  })
-}
-
-function textsAsked(label: AnyRequest['labels'][number]): string[] {
-  if (label.kind === 'field tag') return [...(label.lines ?? []), label.code].map(cleanText)
-  const { particulars, passport, localStatement } = label
-  const asked = [
-    particulars.producer,
-    particulars.variety,
-    particulars.lotReference,
-    ...(particulars.remarks ?? []),
-    passport?.localWords,
-    passport?.operatorCode,
-    passport?.traceabilityCode,
-    localStatement,
-    label.code,
-    'Prepared for, not issued by, the authority',
-  ]
-  return asked.filter((text) => text !== undefined).map(cleanText)
-}
-
 function textsOf(label: PlacedLabel | undefined): string[] {
   return (label?.texts ?? []).flatMap((block) => block.lines.map((line) => line.text))
 }
@@ -263,73 +209,4 @@ function squeeze(text: string): string {
 
 function expectWhole(value: number): void {
   expect(Math.abs(value - Math.round(value))).toBeLessThan(1e-6)
-}
-
-function expectApart(label: PlacedLabel, insetMm: number): void {
-  const named: [string, Rectangle][] = [
-    ...label.symbols.map((copy, at): [string, Rectangle] => [`symbol ${at}`, quietBox(copy)]),
-    ...label.texts
-      .filter((block) => block.role !== 'passport' && block.role !== 'flag')
-      .map((block): [string, Rectangle] => [block.role, block]),
-    ...label.frames
-      .filter((frame) => frame.role === 'passport')
-      .map((frame): [string, Rectangle] => ['passport frame', frame]),
-  ]
-  expect(label.symbols.length).toBeGreaterThan(0)
-  for (const [at, [name, box]] of named.entries()) {
-    expectInside(name, box, {
-      xMm: insetMm,
-      yMm: insetMm,
-      widthMm: label.widthMm - 2 * insetMm,
-      heightMm: label.heightMm - 2 * insetMm,
-    })
-    for (const [other, otherBox] of named.slice(at + 1)) expectClear(name, box, other, otherBox)
-  }
-  const frame = label.frames.find((one) => one.role === 'passport')
-  const inner = [
-    ...label.frames.filter((one) => one.role === 'flag').map((one) => ['flag', one] as const),
-    ...label.texts.filter((one) => one.role === 'passport').map((one) => ['text', one] as const),
-  ]
-  for (const [at, [name, box]] of inner.entries()) {
-    expectInside(`passport ${name}`, box, frame ?? { xMm: 0, yMm: 0, widthMm: 0, heightMm: 0 })
-    for (const [other, otherBox] of inner.slice(at + 1)) expectClear(name, box, other, otherBox)
-  }
-  for (const block of label.texts) expectLinesInside(block, label.turned)
-}
-
-function expectLinesInside(block: PlacedLabel['texts'][number], turned: boolean): void {
-  const alongMm = turned ? block.heightMm : block.widthMm
-  const acrossMm = turned ? block.widthMm : block.heightMm
-  for (const line of block.lines) {
-    const endMm = line.xMm + measure.widthMm(line.text, line.font, line.sizePt)
-    expect(line.xMm, line.text).toBeGreaterThanOrEqual(-1e-6)
-    expect(endMm, line.text).toBeLessThanOrEqual(alongMm + 1e-6)
-    expect(line.baselineMm, line.text).toBeLessThanOrEqual(acrossMm + 1e-6)
-  }
-}
-
-function quietBox(copy: SymbolCopy): Rectangle {
-  expect(copy.quietModules).toBeGreaterThanOrEqual(1)
-  const quietMm = copy.quietModules * copy.moduleMm
-  const sideMm = copy.sideMm + 2 * quietMm
-  return { xMm: copy.xMm - quietMm, yMm: copy.yMm - quietMm, widthMm: sideMm, heightMm: sideMm }
-}
-
-function expectInside(name: string, box: Rectangle, outer: Rectangle): void {
-  const message = `${name} ${JSON.stringify(box)} in ${JSON.stringify(outer)}`
-  const inside =
-    box.xMm >= outer.xMm - 1e-6 &&
-    box.yMm >= outer.yMm - 1e-6 &&
-    box.xMm + box.widthMm <= outer.xMm + outer.widthMm + 1e-6 &&
-    box.yMm + box.heightMm <= outer.yMm + outer.heightMm + 1e-6
-  expect(inside, message).toBe(true)
-}
-
-function expectClear(name: string, box: Rectangle, other: string, otherBox: Rectangle): void {
-  const clear =
-    box.xMm + box.widthMm <= otherBox.xMm + 1e-6 ||
-    otherBox.xMm + otherBox.widthMm <= box.xMm + 1e-6 ||
-    box.yMm + box.heightMm <= otherBox.yMm + 1e-6 ||
-    otherBox.yMm + otherBox.heightMm <= box.yMm + 1e-6
-  expect(clear, `${name} and ${other} overlap`).toBe(true)
 }

@@ -21,7 +21,7 @@ function linesOf(change: Change): string[] {
 
 describe('particulars of a leaving label', () => {
   // Directive 68/193/EEC Annex IV: RebPflV 1986 Anlage 4; D.Lgs. 16/2021 All. V.
-  test('an empty label misses the published twelve in order, length and rootstock only if due', () => {
+  test('an empty label misses the published twelve, length and rootstock only if due', () => {
     const numbers = (particulars: object) =>
       missingParticulars(label({ particulars, passport: undefined })).map((one) => one.number)
     expect(numbers({})).toEqual(['1', '2', '3', '4', '5', '6', '7', '8', '9', '10', '12'])

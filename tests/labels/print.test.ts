@@ -47,9 +47,9 @@ describe('printed labels', () => {
     await expectReadable(request, 'zbar')
   })
 
-  test('symbols drawn from the layout alone are read, with version and level as planned', async () => {
+  test('symbols drawn from the layout alone are read, with planned version and level', async () => {
     for (const [, request] of prints) {
-      const layout = previewLabels(request)
+      const layout = await previewLabels(request)
       for (const page of pagesOf(layout)) {
         const read = await readWithZxing(paintSymbols(layout, page, request.printerDpi ?? 203))
         expect(read.map((one) => one.text).sort()).toEqual(payloads(layout, page))
@@ -61,14 +61,14 @@ describe('printed labels', () => {
     }
   })
 
-  test('edges of modules lie on whole dots of the printer: no grey inside a symbol', async (ctx) => {
+  test('modules end on whole dots of the printer: no grey inside a symbol', async (ctx) => {
     requireTool(ctx, 'pdftoppm')
     for (const printerDpi of [203, 300] as const) {
       const forms = ['roll-100x25', 'sheet-a4-3x8', 'roll-100x70'] as const
       for (const form of forms) {
         const labels = form === 'roll-100x70' ? leaving(2) : bundles(3)
         const request = { ...ask(form, labels), printerDpi }
-        const layout = previewLabels(request)
+        const layout = await previewLabels(request)
         const pictures = await rasterise(await renderLabels(request), printerDpi)
         expectSharp(layout, pictures, printerDpi)
       }
@@ -78,7 +78,7 @@ describe('printed labels', () => {
   test('no ink lies in a quiet zone or outside the boxes of the layout', async (ctx) => {
     requireTool(ctx, 'pdftoppm')
     for (const [, request] of prints) {
-      const layout = previewLabels(request)
+      const layout = await previewLabels(request)
       const pictures = await rasterise(await renderLabels(request), INK_DPI)
       for (const [page, picture] of pictures.entries()) expectInkInBoxes(layout, page, picture)
     }
@@ -160,7 +160,7 @@ describe('the words on a label', () => {
     }
   })
 
-  test('names in Latin, Cyrillic, Greek and Georgian letters come back letter for letter', async (ctx) => {
+  test('Latin, Cyrillic, Greek and Georgian names come back letter for letter', async (ctx) => {
     requireTool(ctx, 'pdftotext')
     const labels = bundles(EXAMPLE_LINES.length)
     const text = await textOf(ask('roll-100x70', labels))
@@ -182,7 +182,7 @@ describe('the words on a label', () => {
     }
     await expect(renderLabels(request)).rejects.toThrow(LabelsIncompleteError)
     await expect(renderLabels(request)).rejects.toThrow(`label 2: no room for "${long}"`)
-    const overflow = previewLabels(request).overflow.map((one) => one.labelIndex)
+    const overflow = (await previewLabels(request)).overflow.map((one) => one.labelIndex)
     expect(new Set(overflow)).toEqual(new Set([1]))
     const accepted = await renderLabels({ ...request, acceptIncomplete: true })
     expect(accepted.length).toBeGreaterThan(1000)
@@ -245,7 +245,7 @@ function payloads(layout: LabelLayout, page: number): string[] {
 
 /** At the printer's own resolution, and at the other common one, as a screen or copier would. */
 async function expectReadable(request: Request, decoder: 'zxing' | 'zbar'): Promise<void> {
-  const layout = previewLabels(request)
+  const layout = await previewLabels(request)
   const wanted = request.labels.map((label) =>
     label.kind === 'field tag'
       ? label.code
