@@ -129,6 +129,11 @@ export interface BundleFirst {
   unit: string | null;
 }
 
+export interface CountedUntil {
+  next_index: number;
+  only_row: Generated<boolean>;
+}
+
 export interface Device {
   confirmed_at: Timestamp | null;
   created_at: Generated<Timestamp>;
@@ -145,6 +150,11 @@ export interface Device {
   write_kinds: string[] | null;
 }
 
+export interface DeviceCounterTwice {
+  counter: number;
+  device_id: string;
+}
+
 export interface DeviceKey {
   device_id: string;
   enrolled_at: Timestamp;
@@ -159,6 +169,20 @@ export interface DeviceRevocation {
   person_id: string;
   reason: string;
   revoked_at: Timestamp;
+}
+
+export interface DeviceRun {
+  device_id: string;
+  from_counter: number;
+  to_counter: number;
+}
+
+export interface DeviceTimeOff {
+  device_id: string;
+  entries: number;
+  recorded_on: string;
+  what: string;
+  worst_minutes: number;
 }
 
 export interface Enrolment {
@@ -748,9 +772,13 @@ export interface DB {
   block_row_now: BlockRowNow;
   bundle: Bundle;
   bundle_first: BundleFirst;
+  counted_until: CountedUntil;
   device: Device;
+  device_counter_twice: DeviceCounterTwice;
   device_key: DeviceKey;
   device_revocation: DeviceRevocation;
+  device_run: DeviceRun;
+  device_time_off: DeviceTimeOff;
   enrolment: Enrolment;
   entry: Entry;
   entry_acceptance: EntryAcceptance;

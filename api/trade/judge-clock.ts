@@ -56,6 +56,7 @@ function timesOf(lot: LotFacts): NamedTime[] {
   add('snapshot', lot.snapshotAt)
   if (!lot.known) return times
   add('cut', lot.cutAt)
+  for (const source of lot.sources) add('cut', source.cutAt ?? null)
   add('received', lot.receivedAt)
   for (const stay of lot.stays) {
     add('stay began', stay.beganAt)

@@ -8,8 +8,13 @@ import type { Reason } from './reasons.ts'
  * good time from a source that was suspended later asks for caution.
  */
 export function judgeSources(lot: KnownLotFacts, now: number): Reason[] {
-  const ordered = [...lot.sources].sort((one, other) => (one.sourceId < other.sourceId ? -1 : 1))
-  const reasons = ordered.flatMap((source) => judgeSource(source, lot.cutAt, now))
+  const ordered = [...lot.sources].sort(
+    (one, other) =>
+      compareText(one.sourceId, other.sourceId) || (one.cutAt ?? 0) - (other.cutAt ?? 0),
+  )
+  const reasons = ordered.flatMap((source) =>
+    judgeSource(source, source.cutAt === undefined ? lot.cutAt : source.cutAt, now),
+  )
   if (lot.originUnknown || lot.sources.length === 0) {
     reasons.push(reasonOf('source.unknown', { knownSources: lot.sources.length }))
   }
@@ -58,4 +63,8 @@ function judgeSource(source: SourceFacts, cutAt: number | null, now: number): Re
       : reasonOf('source.withdrawn_later', facts),
   )
   return reasons
+}
+
+function compareText(one: string, other: string): number {
+  return one < other ? -1 : one > other ? 1 : 0
 }

@@ -15,6 +15,11 @@ export interface StandingChange {
 export interface SourceFacts {
   readonly sourceId: string
   readonly standings: readonly StandingChange[]
+  /**
+   * When wood was cut from this source (epoch milliseconds; null for not recorded). Without it the
+   * lot's own cut time counts; wood cut on several days names the source once for each.
+   */
+  readonly cutAt?: number | null
 }
 
 export type HoldRelation = 'lot' | 'parent_lot' | 'source' | 'contact'

@@ -3,7 +3,7 @@ import type { Database } from '../../db/connect.ts'
 import { ingest } from '../../api/journal/ingest.ts'
 import { settleFindings } from '../../api/journal/settle.ts'
 import type { Entry, EntryBody } from '#wire/entry.ts'
-import { EntryWriter, idOf, seeded } from '../sim/season.ts'
+import { EntryWriter, idOf, seeded } from '../sim/entry-writer.ts'
 
 /** Sends entries as their own devices would, in the order given, and settles the findings. */
 export async function send(db: Database, entries: Entry[]): Promise<void> {
@@ -18,11 +18,8 @@ export async function send(db: Database, entries: Entry[]): Promise<void> {
 
 /** Writes entries about things that are named by words: `small.id('lot A')`. */
 export class SmallSeason extends EntryWriter {
-  readonly label: string
-
   constructor(label: string, startsAt = '2027-01-10T08:00:00Z') {
     super(seeded(label.length), startsAt, label)
-    this.label = label
   }
 
   id(name: string): string {
@@ -133,6 +130,42 @@ export class SmallSeason extends EntryWriter {
       from: { kind: 'place', id: this.id('room') },
       toHolderId: this.id('crew'),
       note: '',
+    })
+  }
+
+  /** Sticks go from 'room' into a bath. */
+  soak(lot: string, count: number, bath: string) {
+    return this.add('soak.began', {
+      wood: this.sticks(lot, count),
+      from: { kind: 'place', id: this.id('room') },
+      bathId: this.id(bath),
+    })
+  }
+
+  /** Sticks come out of a bath into 'room'. */
+  liftOut(lot: string, count: number, bath: string) {
+    return this.add('soak.ended', {
+      wood: this.sticks(lot, count),
+      bathId: this.id(bath),
+      to: { kind: 'place', id: this.id('room') },
+    })
+  }
+
+  /** Ten sticks of each lot, out of 'room', become one lot. */
+  combine(name: string, parents: string[], changes: Partial<EntryBody<'lot.combined'>> = {}) {
+    return this.add('lot.combined', {
+      lotId: this.id(name),
+      reference: name,
+      ...this.identity(),
+      parents: parents.map((parent) => ({
+        ...this.sticks(parent, 10),
+        budEquivalents: 60,
+        from: { kind: 'place' as const, id: this.id('room') },
+      })),
+      bundles: [],
+      to: { kind: 'place', id: this.id('room') },
+      reason: 'same wood',
+      ...changes,
     })
   }
 

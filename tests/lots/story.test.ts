@@ -5,7 +5,7 @@ import { readStory, STORY_PAGE } from '../../api/lots/story.ts'
 import type { StoryEvent } from '../../api/lots/story.ts'
 import { freshDatabase } from '../database.ts'
 import type { TestDatabase } from '../database.ts'
-import { idOf } from '../sim/season.ts'
+import { idOf } from '../sim/entry-writer.ts'
 import { send, SmallSeason } from './small-season.ts'
 
 let database: TestDatabase

@@ -1,68 +1,9 @@
 // Writes random but well-formed seasons of entries, from a seed, for property tests.
-import { createHash } from 'node:crypto'
 import type { Entry, EntryBody, EntryKind } from '#wire/entry.ts'
-import { entryKinds } from '#wire/entry.ts'
 import { NIL_ID } from '#wire/basics.ts'
+import { EntryWriter, idOf, seeded } from './entry-writer.ts'
 
-/** A source of random numbers that gives the same ones for the same seed (mulberry32). */
-export function seeded(seed: number): () => number {
-  let state = seed >>> 0
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0
-    let t = state
-    t = Math.imul(t ^ (t >>> 15), t | 1)
-    t ^= t + Math.imul(t ^ (t >>> 7), t | 61)
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296
-  }
-}
-
-/** An id that is the same for the same name, in UUIDv7 form. */
-export function idOf(name: string): string {
-  const hex = createHash('sha256').update(name).digest('hex')
-  return (
-    `${hex.slice(0, 8)}-${hex.slice(8, 12)}-7${hex.slice(13, 16)}` +
-    `-8${hex.slice(17, 20)}-${hex.slice(20, 32)}`
-  )
-}
-
-/** Writes entries for one device after another, with gapless counters and rising times. */
-export class EntryWriter {
-  readonly entries: Entry[] = []
-  private readonly counters = new Map<string, number>()
-  private readonly random: () => number
-  private readonly label: string
-  private time: number
-
-  constructor(random: () => number, startsAt: string, label = 'season') {
-    this.random = random
-    this.time = Date.parse(startsAt)
-    this.label = label
-  }
-
-  /** Appends an entry; `minutesLater` moves the clock first. */
-  add<K extends EntryKind>(
-    kind: K,
-    body: EntryBody<K>,
-    by: { device?: string; person?: string; minutesLater?: number } = {},
-  ): Entry<K> {
-    const device = by.device ?? idOf(`${this.label} device 0`)
-    const counter = (this.counters.get(device) ?? 0) + 1
-    this.counters.set(device, counter)
-    this.time += (by.minutesLater ?? 1) * 60_000
-    const entry = {
-      id: idOf(`${this.label} entry ${this.entries.length} ${this.random()}`),
-      kind,
-      v: entryKinds[kind].v,
-      occurredAt: new Date(this.time).toISOString(),
-      device,
-      deviceCounter: counter,
-      person: by.person ?? idOf(`${this.label} person 0`),
-      body,
-    } as Entry<K>
-    this.entries.push(entry as Entry)
-    return entry
-  }
-}
+export { EntryWriter, idOf, seeded }
 
 /**
  * A season: sources, lots cut, split and combined, stays, soaks, handovers, grafts on rows, skips,
@@ -80,16 +21,17 @@ export function randomSeason(seed: number, size: number, deviceCount = 4): Entry
 
 const methods = ['chip bud', 'T-bud', 'cleft']
 
-class RandomSeason {
-  private readonly lots: string[] = []
-  private readonly grafts: { id: string; rowId: string; position: number; buds: number }[] = []
-  private readonly holds: string[] = []
-  private readonly sources: string[] = []
-  private serial = 0
-  private readonly writer: EntryWriter
-  private readonly random: () => number
-  private readonly label: string
-  private readonly deviceCount: number
+/** Does random things, one at a time, remembering what there is to do them with. */
+export class RandomSeason {
+  protected readonly lots: string[] = []
+  protected readonly grafts: { id: string; rowId: string; position: number; buds: number }[] = []
+  protected readonly holds: string[] = []
+  protected readonly sources: string[] = []
+  protected serial = 0
+  protected readonly writer: EntryWriter
+  protected readonly random: () => number
+  protected readonly label: string
+  protected readonly deviceCount: number
 
   constructor(writer: EntryWriter, random: () => number, label: string, deviceCount: number) {
     this.writer = writer
@@ -123,7 +65,18 @@ class RandomSeason {
 
   /** Does one random thing. */
   step(): void {
-    const things: [number, () => void][] = [
+    const things = this.things()
+    const total = things.reduce((sum, [weight]) => sum + weight, 0)
+    let at = this.random() * total
+    for (const [weight, run] of things) {
+      at -= weight
+      if (at < 0) return run()
+    }
+  }
+
+  /** What may happen, each with its weight. */
+  protected things(): [number, () => void][] {
+    return [
       [6, () => this.cut()],
       [4, () => this.split()],
       [4, () => this.combine()],
@@ -137,15 +90,9 @@ class RandomSeason {
       [1, () => this.registerSource()],
       [1, () => this.removeGraft()],
     ]
-    const total = things.reduce((sum, [weight]) => sum + weight, 0)
-    let at = this.random() * total
-    for (const [weight, run] of things) {
-      at -= weight
-      if (at < 0) return run()
-    }
   }
 
-  private registerSource(): void {
+  protected registerSource(): void {
     const sourceId = this.id(`source ${this.next()}`)
     this.sources.push(sourceId)
     this.add('source.registered', {
@@ -165,7 +112,7 @@ class RandomSeason {
     })
   }
 
-  private layOutRow(nr: number): void {
+  protected layOutRow(nr: number): void {
     this.add('row.laid_out', {
       rowId: this.id(`row ${nr}`),
       blockId: this.id('block'),
@@ -192,7 +139,7 @@ class RandomSeason {
     })
   }
 
-  private identity() {
+  protected identity() {
     return {
       material: 'scion wood' as const,
       varietyId: this.id(`variety ${this.whole(1, 2)}`),
@@ -204,7 +151,7 @@ class RandomSeason {
     }
   }
 
-  private cut(): void {
+  protected cut(): void {
     const lotId = this.id(`lot ${this.next()}`)
     this.lots.push(lotId)
     const sticks = this.whole(1, 9) * 20
@@ -221,7 +168,7 @@ class RandomSeason {
     })
   }
 
-  private split(): void {
+  protected split(): void {
     const parts = [1, 2].map(() => {
       const lotId = this.id(`lot ${this.next()}`)
       const count = this.whole(1, 10)
@@ -238,7 +185,7 @@ class RandomSeason {
     this.lots.push(...parts.map((part) => part.lotId))
   }
 
-  private combine(): void {
+  protected combine(): void {
     const parents = [this.pick(this.lots), this.pick(this.lots)].map((lotId) => {
       const count = this.whole(1, 10)
       return {
@@ -263,7 +210,7 @@ class RandomSeason {
     this.lots.push(lotId)
   }
 
-  private moveWood(): void {
+  protected moveWood(): void {
     const wood = {
       lotId: this.pick(this.lots),
       bundleId: null,
@@ -283,7 +230,7 @@ class RandomSeason {
     } else this.add('wood.discarded', { wood, from: room, reason: 'mould' })
   }
 
-  private graft(): void {
+  protected graft(): void {
     const vine = { rowId: this.id(`row ${this.whole(1, 5)}`), position: this.whole(1, 21) }
     const buds = this.whole(1, 2)
     const entry = this.add('graft.made', {
@@ -300,7 +247,7 @@ class RandomSeason {
     this.grafts.push({ id: entry.id, ...vine, buds })
   }
 
-  private check(): void {
+  protected check(): void {
     const graft = this.grafts.length > 0 ? this.pick(this.grafts) : null
     if (graft === null) return
     const growing = this.whole(0, graft.buds)
@@ -312,19 +259,19 @@ class RandomSeason {
     })
   }
 
-  private skip(): void {
+  protected skip(): void {
     const vine = { rowId: this.id(`row ${this.whole(1, 4)}`), position: this.whole(1, 20) }
     this.add('vine.skipped', { vine, reason: 'too thin' })
   }
 
-  private tag(): void {
+  protected tag(): void {
     const code = `0000000${String(this.whole(100, 160))}0`.replace(/^(.{10}).*$/, '$10')
     const thing = { kind: 'lot' as const, id: this.pick(this.lots) }
     if (this.chance(0.7)) this.add('tag.bound', { code, thing })
     else this.add('tag.spoiled', { code, reason: 'torn' })
   }
 
-  private hold(): void {
+  protected hold(): void {
     if (this.holds.length > 0 && this.chance(0.4)) {
       this.add('hold.lifted', {
         holdId: this.pick(this.holds),
@@ -341,17 +288,17 @@ class RandomSeason {
     this.add('hold.placed', { holdId, on, agent: null, reason: 'doubt' })
   }
 
-  private withdraw(): void {
+  protected withdraw(): void {
     const entryId = this.pick(this.writer.entries).id
     this.add('entry.withdrawn', { entryId, reason: 'mistaken' })
   }
 
-  private removeGraft(): void {
+  protected removeGraft(): void {
     if (this.grafts.length === 0) return
     this.add('graft.removed', { graftId: this.pick(this.grafts).id, reason: 'broken' })
   }
 
-  private add<K extends EntryKind>(kind: K, body: EntryBody<K>): Entry<K> {
+  protected add<K extends EntryKind>(kind: K, body: EntryBody<K>): Entry<K> {
     return this.writer.add(kind, body, {
       device: this.id(`device ${this.whole(1, this.deviceCount)}`),
       person: this.id(`person ${this.whole(1, 3)}`),
@@ -359,24 +306,24 @@ class RandomSeason {
     })
   }
 
-  private id(name: string): string {
+  protected id(name: string): string {
     return name === '' ? NIL_ID : idOf(`${this.label} ${name}`)
   }
 
-  private next(): number {
+  protected next(): number {
     this.serial += 1
     return this.serial
   }
 
-  private chance(share: number): boolean {
+  protected chance(share: number): boolean {
     return this.random() < share
   }
 
-  private whole(low: number, high: number): number {
+  protected whole(low: number, high: number): number {
     return low + Math.floor(this.random() * (high - low + 1))
   }
 
-  private pick<T>(list: readonly T[]): T {
+  protected pick<T>(list: readonly T[]): T {
     const item = list[Math.floor(this.random() * list.length)]
     if (item === undefined) throw new Error('nothing to pick from')
     return item

@@ -1,0 +1,126 @@
+// When wood lay in which place or bath, worked out from what moved in and out.
+import { sql } from 'kysely'
+import { NIL_ID } from '#wire/basics.ts'
+import type { Database } from '../../db/connect.ts'
+import { budEquivalents } from './pieces.ts'
+import type { Upstream } from './upstream.ts'
+
+/** One continuous time in a place or bath (epoch milliseconds; null while it lasts). */
+export type WoodSpan = {
+  kind: 'place' | 'bath'
+  id: string
+  beganAt: number
+  endedAt: number | null
+}
+
+/** Which wood of the lots is asked about: one bundle (null: what is loose), one account. */
+export type WoodAsked = {
+  bundleId?: string | null
+  account?: { kind: string; id: string }
+}
+
+type Moved = {
+  lot_id: string
+  bundle_id: string
+  unit: 'stick' | 'bud'
+  account_kind: string
+  account_id: string
+  count: number
+  occurred_at: Date
+}
+
+/**
+ * For each lot asked for, the spans of its wood and of the lots it was made from, until they were
+ * parted. A span begins when the account first holds something and ends when nothing is left of
+ * it, sticks and buds reckoned together. A lot that lies in several places has overlapping spans.
+ * For one account only the way into it counts: what happened elsewhere to wood that stayed behind
+ * after wood last came into the account is left out. One query.
+ */
+export async function readWoodSpans(
+  db: Database,
+  upstream: Upstream,
+  asked: WoodAsked,
+): Promise<Map<string, WoodSpan[]>> {
+  const moved = await readMoved(db, upstream, asked)
+  const byLot = new Map<string, Moved[]>()
+  for (const row of moved) byLot.set(row.lot_id, [...(byLot.get(row.lot_id) ?? []), row])
+  const result = new Map<string, WoodSpan[]>()
+  for (const [lotId, wood] of upstream.sameWood) {
+    const spans = wood.flatMap((part) => {
+      const own = part.lotId === lotId
+      const rows = (byLot.get(part.lotId) ?? []).filter((row) => !own || isAsked(row, asked))
+      const perStick = upstream.lots.get(part.lotId)?.buds_per_stick ?? 1
+      const lain = spansOf(rows, perStick)
+      const until = own && asked.account !== undefined ? arrival(rows, asked.account) : part.untilAt
+      return lain.flatMap((span) => {
+        const inAccount = own && span.id === asked.account?.id && span.kind === asked.account.kind
+        return inAccount ? [span] : clipped(span, until)
+      })
+    })
+    result.set(lotId, spans)
+  }
+  return result
+}
+
+async function readMoved(db: Database, upstream: Upstream, asked: WoodAsked): Promise<Moved[]> {
+  const ids = [...new Set([...upstream.sameWood.values()].flat().map((wood) => wood.lotId))]
+  if (ids.length === 0) return []
+  const rows = await sql<Moved>`
+    select lot_id, bundle_id, unit, account_kind, account_id, count, occurred_at
+    from movement
+    where lot_id = any(${ids}::uuid[]) and (account_kind in ('place', 'bath')
+      or account_kind = ${asked.account?.kind ?? ''} and account_id = ${asked.account?.id ?? NIL_ID})
+    order by occurred_at, count desc, entry_id, line`.execute(db)
+  return rows.rows
+}
+
+function isAsked(row: Moved, asked: WoodAsked): boolean {
+  return asked.bundleId === undefined || row.bundle_id === (asked.bundleId ?? NIL_ID)
+}
+
+/** When wood last came into the account; never, and all spans count. */
+function arrival(rows: Moved[], account: { kind: string; id: string }): number {
+  const times = rows
+    .filter((row) => row.account_kind === account.kind && row.account_id === account.id)
+    .filter((row) => row.count > 0)
+    .map((row) => row.occurred_at.getTime())
+  return times.length === 0 ? Number.POSITIVE_INFINITY : Math.max(...times)
+}
+
+function clipped(span: WoodSpan, untilAt: number): WoodSpan[] {
+  if (untilAt === Number.POSITIVE_INFINITY) return [span]
+  if (span.beganAt >= untilAt) return []
+  const endedAt = span.endedAt === null ? untilAt : Math.min(span.endedAt, untilAt)
+  return [{ ...span, endedAt }]
+}
+
+function spansOf(rows: Moved[], perStick: number): WoodSpan[] {
+  const spans: WoodSpan[] = []
+  const open = new Map<string, { held: number; beganAt: number | null }>()
+  for (const row of rows) {
+    if (row.account_kind !== 'place' && row.account_kind !== 'bath') continue
+    const key = `${row.account_kind} ${row.account_id}`
+    const state = open.get(key) ?? { held: 0, beganAt: null }
+    open.set(key, state)
+    const sticks = row.unit === 'stick' ? row.count : 0
+    const buds = row.unit === 'bud' ? row.count : 0
+    state.held += budEquivalents({ sticks, buds }, perStick)
+    const at = row.occurred_at.getTime()
+    if (state.held > 0 && state.beganAt === null) state.beganAt = at
+    if (state.held <= 0 && state.beganAt !== null) {
+      spans.push({
+        kind: row.account_kind,
+        id: row.account_id,
+        beganAt: state.beganAt,
+        endedAt: at,
+      })
+      state.beganAt = null
+    }
+  }
+  for (const [key, { beganAt }] of open) {
+    if (beganAt === null) continue
+    const [kind = '', id = ''] = key.split(' ')
+    spans.push({ kind: kind === 'bath' ? 'bath' : 'place', id, beganAt, endedAt: null })
+  }
+  return spans
+}
