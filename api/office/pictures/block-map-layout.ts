@@ -97,10 +97,13 @@ export function layOutBlock(
   }
 }
 
-/** Cuts a block into sheets of so many rows and columns, row by row, for printing. */
+/**
+ * Cuts a block into sheets of so many rows and columns, row by row, for printing; unless told,
+ * as many as fit a landscape A4 page.
+ */
 export function blockMapSheets(
   block: BlockMapBlock,
-  rowsPerSheet = 40,
+  rowsPerSheet = 30,
   columnsPerSheet = 70,
 ): BlockMapSheet[] {
   const columnCount = longestRow(block.rows)
