@@ -12,6 +12,7 @@ import type { Doors } from './platform/doors.ts'
 import { problemOf, problemResponse } from './platform/problem.ts'
 import { sameOriginOnly } from './platform/request.ts'
 import type { CurrentPerson, Env, Services } from './platform/services.ts'
+import { newApi } from './sync/api.ts'
 
 /** Says who is asking, from the request alone; null when nobody is signed in. */
 export type Authenticate = (c: Context<Env>) => Promise<CurrentPerson | null>
@@ -32,6 +33,7 @@ export function newApp(
     await next()
   })
   app.use(secureHeaders(headers))
+  app.route('/api', newApi(authenticate))
   app.use(
     bodyLimit({
       maxSize: FORM_BYTE_LIMIT,

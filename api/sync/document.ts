@@ -1,0 +1,74 @@
+// GET /api/openapi.json: the description of the machine API, made from the same shapes it uses.
+import type { OpenAPIHono } from '@hono/zod-openapi'
+import { z } from 'zod'
+import { BATCH_LIMIT } from '#wire/api-entries.ts'
+import { entryKinds, entrySchema, isEntryKind } from '#wire/entry.ts'
+import type { ApiEnv } from './device.ts'
+
+/** Version of the machine API as a whole; a shape that changes raises it. */
+export const API_VERSION = '1.0.0'
+
+/** Adds the document; the operations it lists are those added before it is first asked for. */
+export function addDocument(api: OpenAPIHono<ApiEnv>): void {
+  registerEntries(api)
+  const { openAPIRegistry } = api
+  openAPIRegistry.registerComponent('securitySchemes', 'device', {
+    type: 'http',
+    scheme: 'bearer',
+    description: 'the token that a device was given when the office enrolled it',
+  })
+  let document: string | null = null
+  api.get('/openapi.json', (c) => {
+    document ??= JSON.stringify(api.getOpenAPI31Document(head))
+    return c.body(document, 200, { 'content-type': 'application/json' })
+  })
+}
+
+const head = {
+  openapi: '3.1.0',
+  info: {
+    title: 'Canemark machine API',
+    version: API_VERSION,
+    description:
+      'For devices that write entries, and for programs that read. Everything written goes ' +
+      'through POST /entries; nothing is ever changed or deleted. A device asks with its token; ' +
+      'a person who is signed in to the office may read with the browser.',
+  },
+  servers: [{ url: '/api' }],
+  security: [{ device: [] }],
+}
+
+/** The entry kinds as components, each under its own name, from their zod shapes. */
+function registerEntries({ openAPIRegistry }: OpenAPIHono<ApiEnv>): void {
+  const kinds = Object.keys(entryKinds).filter(isEntryKind)
+  for (const kind of kinds) {
+    openAPIRegistry.registerComponent('schemas', kind, jsonSchema(entrySchema(kind)))
+  }
+  const reference = (kind: string) => `#/components/schemas/${kind}`
+  openAPIRegistry.registerComponent('schemas', 'Entry', {
+    oneOf: kinds.map((kind) => ({ $ref: reference(kind) })),
+    discriminator: {
+      propertyName: 'kind',
+      mapping: Object.fromEntries(kinds.map((kind) => [kind, reference(kind)])),
+    },
+  })
+  openAPIRegistry.registerComponent('schemas', 'PushBatch', {
+    type: 'object',
+    required: ['entries'],
+    additionalProperties: false,
+    properties: {
+      entries: {
+        type: 'array',
+        maxItems: BATCH_LIMIT,
+        items: { $ref: reference('Entry') },
+        description: 'an entry of another shape is set aside and told in the answer',
+      },
+    },
+  })
+}
+
+/** JSON Schema 2020-12, the dialect of OpenAPI 3.1, without the line that names it. */
+function jsonSchema(shape: z.ZodType): object {
+  const schema = z.toJSONSchema(shape)
+  return Object.fromEntries(Object.entries(schema).filter(([name]) => name !== '$schema'))
+}
