@@ -11,7 +11,8 @@ import type { BlockCsvOptions, BlockCsvResult, CsvProblem } from './block-csv-ty
 /**
  * Reads a block's rows from the bytes of a CSV file. Nothing is thrown for a bad file: every bad
  * cell, line or heading is a problem with its place and remedy, and `rows` leaves out the rows
- * that have one; import only when there is none. Several lines with one row label are sections of that row with different trunks.
+ * that have one; import only when there is none. Several lines with one row label are sections of
+ * that row with different trunks.
  */
 export function parseBlockCsv(bytes: Uint8Array, options: BlockCsvOptions): BlockCsvResult {
   const decoded = decodeCsv(bytes)
