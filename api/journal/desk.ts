@@ -1,6 +1,8 @@
 // Writes entries that a person makes at the office desk, through the same way as a phone's.
 import { sql } from 'kysely'
+import type { Transaction } from 'kysely'
 import type { Database } from '../../db/connect.ts'
+import type { Tables } from '../../db/tables.ts'
 import type { EntryBody, EntryKind } from '#wire/entry.ts'
 import { entryKinds } from '#wire/entry.ts'
 import { newId } from '../platform/clock.ts'
@@ -22,11 +24,18 @@ const deskLock = 7263004
 /**
  * Records `drafts` in one batch, all or none, with the desk's gapless counter, and settles the
  * findings. Returns the new entries' ids in order. Refuses with `bad_body` when a draft is not a
- * well-formed entry: at the desk the person is still there to put it right.
+ * well-formed entry: at the desk the person is still there to put it right. `together` writes what
+ * stands or falls with the entries; it may be called again when the batch loses a race.
  */
-export async function recordAtDesk(db: Database, desk: Desk, drafts: Draft[]): Promise<string[]> {
+export async function recordAtDesk(
+  db: Database,
+  desk: Desk,
+  drafts: Draft[],
+  together: (trx: Transaction<Tables>) => Promise<void> = async () => undefined,
+): Promise<string[]> {
   const ids = drafts.map(() => newId())
   await inOneBatch(db, desk.deviceId, async (trx) => {
+    await together(trx)
     await sql`select pg_advisory_xact_lock(${deskLock}::bigint)`.execute(trx)
     const last = await trx
       .selectFrom('entry')

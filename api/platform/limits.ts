@@ -12,8 +12,10 @@ const limits = {
   'sign-in address': { points: 60, seconds: 900 },
   /** Signing in under one name from one address. */
   'sign-in name and address': { points: 10, seconds: 900 },
-  /** Signing in under one name from anywhere; also giving the password once more. */
+  /** Signing in under one name from anywhere. */
   'sign-in name': { points: 50, seconds: 900 },
+  /** Giving one's password once more. */
+  proof: { points: 10, seconds: 900 },
   /** Codes for enrolment tried from one address. */
   'enrol address': { points: 10, seconds: 600 },
   /** Secret links (first administrator, password, auditor) opened from one address. */

@@ -20,6 +20,9 @@ export const PushBatch = z.strictObject({
 /** Why an entry is set aside; a closed list, in the order in which it is checked. */
 export const SetAsideCode = z.enum([
   'too_deep',
+  'not_allowed',
+  'bad_signature',
+  'revoked_device',
   'not_canonical',
   'too_large',
   'bad_envelope',

@@ -121,8 +121,8 @@ alter table hold_lift add column second_person_id uuid;
 grant select, insert, delete on device_key, device_revocation, entry_acceptance to canemark_app;
 grant select on device_key, device_revocation, entry_acceptance to canemark_reader;
 grant update (role) on person to canemark_app;
-grant select, insert, update on sign_in to canemark_app;
-grant select, insert, update, delete on password_link, session, rate_limit to canemark_app;
+grant select, insert, update, delete on sign_in, password_link, session, rate_limit
+  to canemark_app;
 grant select, insert on audit_link, audit_scope, enrolment, release_request to canemark_app;
 grant update (last_opened_at, ended_at) on audit_link to canemark_app;
 grant update (wrong_codes, device_id, ended_at) on enrolment to canemark_app;
