@@ -19,7 +19,7 @@ afterAll(async () => {
   await rm(folder, { recursive: true, force: true })
 })
 
-// Leaves a test out, with the reason, where LibreOffice is not installed; fails where tools are due.
+// Leaves a test out, with the reason, where LibreOffice is not here; fails where tools are due.
 function requireLibreOffice(context: TestContext): void {
   if (spawnSync('soffice', ['--version']).error === undefined) return
   const reason = 'soffice is not installed: apt-get install libreoffice-calc'

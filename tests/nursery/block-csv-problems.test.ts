@@ -219,7 +219,7 @@ describe('quotation marks', () => {
     expect(problems[0]?.message).toContain('runs over 2 lines')
   })
 
-  test('a true line break in an unread cell is no problem, and later lines keep their numbers', () => {
+  test('a line break in an unread cell is no problem, and later lines keep their number', () => {
     const { problems } = parse('row,to,slope\n1,60,"north\nand south"\n2,x,west\n')
     expect(problems).toMatchObject([{ line: 3, column: 'to' }])
   })

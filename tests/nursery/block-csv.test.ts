@@ -184,7 +184,7 @@ describe('encodings', () => {
     expect(parse(Buffer.from(text)).notes).toEqual([])
   })
 
-  test('quotation marks and the euro sign of Windows-1252 are not read as control characters', () => {
+  test('quotation mark and euro sign of Windows-1252 are not read as control characters', () => {
     const bytes = Buffer.concat([
       Buffer.from('row,to\n'),
       Buffer.from([0x4c, 0x92, 0x80, 0xe9]),

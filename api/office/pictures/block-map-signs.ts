@@ -15,6 +15,7 @@ export interface Point {
  * need 3 : 1, criterion 1.4.11).
  */
 export const signInk: Readonly<Record<VineState, string>> = {
+  standing: '#4d535a',
   planned: '#1c5aa0',
   grafted: '#00626b',
   growing: '#1b7338',
@@ -66,6 +67,8 @@ function signPaths(state: VineState, points: readonly Point[], id: string): stri
       return lines(points, ink, 1.5, (at) => `M${at.x - 4} ${at.y + 3}h8l-4-7z`)
     case 'removed':
       return lines(points, ink, 1.3, (at) => `M${at.x - 3} ${at.y - 3}h6v6h-6zl6 6`)
+    case 'standing':
+      return lines(points, ink, 1.5, (at) => `M${at.x} ${at.y - 4}v8`)
     case 'missing':
       return lines(points, ink, 1.8, (at) => `M${at.x - 3} ${at.y}h6`)
     case 'empty':

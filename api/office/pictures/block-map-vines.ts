@@ -3,6 +3,7 @@ import { counted, dayWords } from './svg-text.ts'
 
 /** The states in the order of the legend and of the table's columns, with their words. */
 export const vineStates = {
+  standing: 'standing, nothing planned',
   planned: 'planned',
   grafted: 'grafted, not yet checked',
   growing: 'growing',
@@ -118,6 +119,7 @@ function stateWords(vine: BlockMapVine): string {
 
 function dayPart(state: VineState, day: string): string[] {
   switch (state) {
+    case 'standing':
     case 'grafted':
       return []
     case 'growing':
@@ -141,6 +143,7 @@ function isInside(row: BlockMapRow, vine: BlockMapVine): boolean {
 
 function noCounts(): Record<VineState, number> {
   return {
+    standing: 0,
     planned: 0,
     grafted: 0,
     growing: 0,

@@ -46,7 +46,7 @@ function RecordTable({ graph, title }: { graph: LineageGraph; title: string }) {
               <th scope="row">
                 <RecordName node={node} />
               </th>
-              <td>{`${lineageKinds[node.kind][0]}${node.focus === true ? ', in question' : ''}`}</td>
+              <td>{`${lineageKinds[node.kind][0]}${node.focus ? ', in question' : ''}`}</td>
               <td>{node.detail}</td>
               {stacked ? <td>{stackOf.get(node.id) ?? 'by itself'}</td> : null}
             </tr>

@@ -68,7 +68,7 @@ function aboutWords(graph: LineageGraph, fold: FoldedLineage): string {
   if (grouped.length === 0) return `${records}, from origins on the left to outcomes on the right.`
   const members = grouped.reduce((sum, node) => sum + node.members.length, 0)
   return (
-    `${records}, drawn as ${counted(fold.nodes.length)} signs: ${counted(members)} of the records ` +
+    `${records}, drawn as ${counted(fold.nodes.length)} signs; ${counted(members)} records ` +
     `stand together in ${counted(grouped.length)} groups. The table lists each.`
   )
 }

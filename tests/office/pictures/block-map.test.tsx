@@ -36,7 +36,7 @@ const links = {
 
 afterAll(closeBrowser)
 
-test('every place is drawn once in its state, and each vine has its words and link', async (ctx) => {
+test('every place is drawn once in its state, and each vine has words and link', async (ctx) => {
   const page = await (await browserOrSkip(ctx)).newPage()
   const rows = [rowOf(1, 30, null), { ...rowOf(2, 41, null), vines: [] }, rowOf(3, 7, null)]
   const block = { blockName: 'Lower terrace', rows }
@@ -73,7 +73,7 @@ test('a vine’s words say row, position, state, variety, lot and day', () => {
   expect(vineWords(row, bare, false)).toBe('Row 12, vine 3: empty place')
 })
 
-test('100 rows of 200 vines take at most 2 MB in any state, and each row has its sums', async (ctx) => {
+test('100 rows of 200 vines take at most 2 MB in any state, with sums by row', async (ctx) => {
   const page = await (await browserOrSkip(ctx)).newPage()
   const block = blockOf(100, 200)
   for (const state of vineStateNames) {

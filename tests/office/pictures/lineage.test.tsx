@@ -19,7 +19,7 @@ const title = 'Lineage of lot 26-031'
 
 afterAll(closeBrowser)
 
-test('every record is named with its link, and every share with its exact fraction', async (ctx) => {
+test('every record is named with its link, every share with its exact fraction', async (ctx) => {
   const page = await (await browserOrSkip(ctx)).newPage()
   const facts = await svgFacts(page, await lineageSvg(season, { title }))
   expect(facts.error).toBeNull()
@@ -34,7 +34,7 @@ test('every record is named with its link, and every share with its exact fracti
   expect(facts.texts.join()).toContain('broken lines: contact only')
 })
 
-test('a folded lineage says how many records each stack holds, and how many there are', async (ctx) => {
+test('a folded lineage says how many records there are and each stack holds', async (ctx) => {
   const page = await (await browserOrSkip(ctx)).newPage()
   const graph = recallOf(1799)
   const facts = await svgFacts(page, await lineageSvg(graph, { title }))
@@ -174,7 +174,7 @@ test('the table holds every record and every link, and names the stack of each',
   expect(await records.locator('caption').innerText()).toBe(`${title}: 501 records`)
 })
 
-test('picture and table make a valid, accessible page whose signs the keyboard reaches', async (ctx) => {
+test('picture and table make a valid, accessible page, reached by keyboard', async (ctx) => {
   const picture = await lineageSvg(season, { title })
   const other = await lineageSvg(season, { title, idPrefix: 'second' })
   const app = new Hono<Env>()
