@@ -35,7 +35,7 @@ const reader = `(svg) => {
     if (group.closest('[data-part="key"]') !== null) continue
     const path = group.querySelector('path').getAttribute('d')
     const state = group.getAttribute('data-state')
-    const starts = /^(skipped|removed|missing|failed)$/.test(state) ? /M/g : /M[^M]*h0/g
+    const starts = /^(standing|skipped|removed|missing|failed)$/.test(state) ? /M/g : /M[^M]*h0/g
     signs[state] = path.match(starts).length
   }
   return {
