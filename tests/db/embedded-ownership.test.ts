@@ -1,7 +1,7 @@
 // One live process per data folder, whatever an earlier one has left behind.
 import { spawn } from 'node:child_process'
 import { existsSync } from 'node:fs'
-import { chown, mkdir, readFile, readdir, stat, writeFile } from 'node:fs/promises'
+import { chown, readFile, readdir, stat, writeFile } from 'node:fs/promises'
 import path from 'node:path'
 import { setTimeout as sleep } from 'node:timers/promises'
 import { afterAll, describe, expect, test } from 'vitest'
@@ -17,6 +17,7 @@ import {
   isRoot,
   killHard,
   newFolder,
+  preparedFolder,
   repository,
   runningServerPid,
   startChild,
@@ -30,8 +31,8 @@ afterAll(async () => {
 })
 
 describe('two live processes never hold one folder', () => {
-  test('the second is refused, naming the first and the folder, and the first goes on', async () => {
-    const dataFolder = await newFolder()
+  test('the second is refused, naming folder and first process, which goes on', async () => {
+    const dataFolder = await preparedFolder()
     const first = startChild(dataFolder, 'hold')
     const urls = await first.urls()
     const second = await startChild(dataFolder, 'hold').answer()
@@ -43,7 +44,7 @@ describe('two live processes never hold one folder', () => {
   })
 
   test('nor does one process hold it twice', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     const database = await openEmbedded({ dataFolder })
     const second = openEmbedded({ dataFolder })
     await expect(second).rejects.toMatchObject({ code: 'folder_in_use' })
@@ -53,7 +54,7 @@ describe('two live processes never hold one folder', () => {
   })
 
   test('of six that open at the same moment exactly one gets it', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     for (let round = 0; round < 3; round += 1) {
       const openings = Array.from({ length: 6 }, () => openEmbedded({ dataFolder }))
       const results = await Promise.allSettled(openings)
@@ -66,7 +67,7 @@ describe('two live processes never hold one folder', () => {
   })
 
   test('the claim of a dead process does not count, even when its id lives again', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     const { claims } = layoutOf(dataFolder)
     const child = startChild(dataFolder, 'hold')
     await child.urls()
@@ -84,7 +85,7 @@ describe('two live processes never hold one folder', () => {
 
 describe('after a kill -9 of Node alone', () => {
   test('the orphaned server is stopped cleanly and nothing is lost', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     const child = startChild(dataFolder, 'hold')
     const urls = await child.urls()
     await ask(urls.owner, `CREATE TABLE kept AS SELECT 'wood' AS word`)
@@ -104,7 +105,7 @@ describe('after a kill -9 of Node alone', () => {
   })
 
   test('of several that then open at once, one takes over and the others are refused', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     const child = startChild(dataFolder, 'hold')
     await child.urls()
     await child.kill()
@@ -135,7 +136,7 @@ describe('a first start that was cut off by kill -9 is simply done again', () =>
 
 describe('after a kill -9 of server and Node', () => {
   test('opening waits until the last process of the killed server is gone', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     const child = startChild(dataFolder, 'hold')
     const urls = await child.urls()
     await ask(urls.owner, `CREATE TABLE kept AS SELECT 'wood' AS word`)
@@ -165,9 +166,8 @@ describe('after a kill -9 of server and Node', () => {
   })
 
   test('a stale postmaster.pid is no hindrance, nor is whoever has its number now', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     const { database: cluster } = layoutOf(dataFolder)
-    await (await openEmbedded({ dataFolder })).stop()
     const pidFile = path.join(cluster, 'postmaster.pid')
     // Only a process of the server's own user would make PostgreSQL refuse to start.
     const { uid, gid } = await stat(cluster)
@@ -190,8 +190,7 @@ describe('after a kill -9 of server and Node', () => {
 // Process ids of another container mean nothing here; root can make such a place.
 if (isRoot && existsSync('/proc/self/ns/pid')) {
   test('a folder held in another container is refused while that lives, not after', async () => {
-    const dataFolder = await newFolder()
-    await mkdir(dataFolder, { recursive: true })
+    const dataFolder = await preparedFolder()
     const flags = ['--pid', '--fork', '--kill-child', '--mount-proc', process.execPath]
     const contained = new Child('unshare', [...flags, ...childArguments(dataFolder, 'hold')], {
       cwd: repository,

@@ -8,6 +8,7 @@ import { setTimeout as sleep } from 'node:timers/promises'
 import pg from 'pg'
 import { z } from 'zod'
 import { layoutOf } from '../../db/embedded/folder.ts'
+import { openEmbedded } from '../../db/embedded/open.ts'
 import { look } from '../../db/embedded/processes.ts'
 
 export const repository = path.resolve(import.meta.dirname, '../..')
@@ -41,6 +42,19 @@ export async function newFolder(user?: { uid: number; gid: number }): Promise<st
   await chmod(folder, 0o755)
   if (user) await chown(folder, user.uid, user.gid)
   folders.push(folder)
+  return folder
+}
+
+let prepared: Promise<string> | null = null
+
+/** A new data folder that has been opened and closed once; faster than a first start. */
+export async function preparedFolder(): Promise<string> {
+  prepared ??= newFolder().then(async (dataFolder) => {
+    await (await openEmbedded({ dataFolder })).stop()
+    return dataFolder
+  })
+  const folder = await newFolder()
+  execFileSync('cp', ['-a', `${await prepared}/.`, folder])
   return folder
 }
 

@@ -55,7 +55,7 @@ describe('a clone whose packages are read-only and whose install scripts did not
 // Only root can take another user's place, so only root's run has these.
 if (isRoot) {
   describe('started by root', () => {
-    test('the server runs as an ordinary user, even when only root can read the clone', async () => {
+    test('the server runs as another user, even from a clone only root can read', async () => {
       const shut = path.dirname(clone)
       await chmod(shut, 0o700)
       const dataFolder = path.join(await newFolder(), 'data')

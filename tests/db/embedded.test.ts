@@ -12,6 +12,7 @@ import {
   ask,
   clearAway,
   newFolder,
+  preparedFolder,
   runningServerPid,
   serverPid,
   startChild,
@@ -99,7 +100,7 @@ describe('an open embedded database', () => {
 
 describe('closing and opening again', () => {
   test('keeps data, passwords and port', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     const first = await openEmbedded({ dataFolder })
     await ask(first.urls.owner, `CREATE TABLE kept AS SELECT 'wood' AS word`)
     await first.stop()
@@ -112,7 +113,7 @@ describe('closing and opening again', () => {
   })
 
   test('takes another port when the last one is taken', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     const first = await openEmbedded({ dataFolder })
     await first.stop()
     const port = Number(new URL(first.urls.app).port)
@@ -133,7 +134,7 @@ describe('closing and opening again', () => {
   })
 
   test('keeps the data when the password file was lost, and sets new passwords', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     const first = await openEmbedded({ dataFolder })
     await ask(first.urls.owner, `CREATE TABLE kept AS SELECT 'wood' AS word`)
     await first.stop()
@@ -145,7 +146,7 @@ describe('closing and opening again', () => {
   })
 
   test('refuses a damaged password file by name and leaves it as it is', async () => {
-    const dataFolder = await newFolder()
+    const dataFolder = await preparedFolder()
     const { secretsFile } = layoutOf(dataFolder)
     await (await openEmbedded({ dataFolder })).stop()
     await writeFile(secretsFile, '{"admin": "x"')
@@ -165,7 +166,7 @@ describe('the server does not outlive the process that opened it', () => {
     ['throw', 'dies of an uncaught error'],
   ] as const) {
     test(`when that ${how}`, async () => {
-      const dataFolder = await newFolder()
+      const dataFolder = await preparedFolder()
       const child = startChild(dataFolder, mode)
       const urls = await child.urls()
       await child.exited
@@ -178,8 +179,8 @@ describe('the server does not outlive the process that opened it', () => {
     })
   }
 
-  test('and a server that is killed is reported, in words, to the process that has it', async () => {
-    const dataFolder = await newFolder()
+  test('and a server that is killed is reported in words to its process', async () => {
+    const dataFolder = await preparedFolder()
     const database = await openEmbedded({ dataFolder })
     const pid = await runningServerPid(dataFolder)
     process.kill(pid, 'SIGKILL')
