@@ -9,6 +9,7 @@ export const menu = [
   { href: '/lots', label: 'Lots' },
   { href: '/store', label: 'Cold store' },
   { href: '/soak', label: 'Soak' },
+  { href: '/custody', label: 'Custody' },
   { href: '/blocks', label: 'Blocks' },
   { href: '/sources', label: 'Sources' },
   { href: '/trace', label: 'Trace' },

@@ -98,7 +98,8 @@ function Holds({ holds, zone }: { holds: LotHold[]; zone: string }) {
       {holds.map((hold) => (
         <p class="care">
           On hold since {shownDay(hold.placed_at, zone)}
-          {hold.agent === null ? '' : ` for ${hold.agent}`}, placed by {hold.person ?? 'somebody'}:{' '}
+          {hold.agent === null ? '' : ` for ${hold.agent}`}, placed by {hold.person ?? 'somebody'}
+          {': '}
           {hold.reason} <a href={`/custody/holds/${hold.hold_id}`}>See the hold</a>
         </p>
       ))}
