@@ -1,11 +1,12 @@
 // What can be asked of the label printer: the shapes of field tags and leaving labels.
 import { z } from 'zod'
+import { PRINT_LIMIT } from '#wire/kinds/tags.ts'
 import { isTagCode, isTagHost } from '#trade/tag-code.ts'
 import { labelFormSchema, labelsPerPage } from './forms.ts'
 import { PRINTER_DPI } from './symbol.ts'
 
-/** Most labels in one print. */
-export const LABELS_LIMIT = 2000
+/** Most labels in one print: as many as one entry can name. */
+export const LABELS_LIMIT = PRINT_LIMIT
 /** Longest single text on a label, in characters. */
 export const LABEL_TEXT_LIMIT = 200
 /** Short lines on a field tag beside its code. */

@@ -164,7 +164,9 @@ export class FormReader {
   check(): void {
     const first = this.problems[0]
     if (first === undefined) return
-    refuse('form', `${first.message}; nothing was saved`, { fields: this.problems })
+    refuse('form', `${first.message.replace(/\.$/, '')}; nothing was saved`, {
+      fields: this.problems,
+    })
   }
 }
 
