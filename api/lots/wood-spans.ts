@@ -94,6 +94,10 @@ function clipped(span: WoodSpan, untilAt: number): WoodSpan[] {
   return [{ ...span, endedAt }]
 }
 
+/**
+ * More going out than came in leaves nothing, not less: what comes next is there. Wood that goes
+ * out of an account it never came into was in it for an unknown time: a span without length.
+ */
 function spansOf(rows: Moved[], perStick: number): WoodSpan[] {
   const spans: WoodSpan[] = []
   const open = new Map<string, { held: number; beganAt: number | null }>()
@@ -104,18 +108,13 @@ function spansOf(rows: Moved[], perStick: number): WoodSpan[] {
     open.set(key, state)
     const sticks = row.unit === 'stick' ? row.count : 0
     const buds = row.unit === 'bud' ? row.count : 0
-    state.held += budEquivalents({ sticks, buds }, perStick)
+    state.held = Math.max(0, state.held + budEquivalents({ sticks, buds }, perStick))
     const at = row.occurred_at.getTime()
-    if (state.held > 0 && state.beganAt === null) state.beganAt = at
-    if (state.held <= 0 && state.beganAt !== null) {
-      spans.push({
-        kind: row.account_kind,
-        id: row.account_id,
-        beganAt: state.beganAt,
-        endedAt: at,
-      })
-      state.beganAt = null
-    }
+    state.beganAt ??= at
+    if (state.held > 0) continue
+    const { account_kind: kind, account_id: id } = row
+    spans.push({ kind, id, beganAt: state.beganAt, endedAt: at })
+    state.beganAt = null
   }
   for (const [key, { beganAt }] of open) {
     if (beganAt === null) continue

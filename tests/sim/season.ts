@@ -298,8 +298,9 @@ export class RandomSeason {
     this.add('graft.removed', { graftId: this.pick(this.grafts).id, reason: 'broken' })
   }
 
-  protected add<K extends EntryKind>(kind: K, body: EntryBody<K>): Entry<K> {
+  protected add<K extends EntryKind>(kind: K, body: EntryBody<K>, minutesAgo = 0): Entry<K> {
     return this.writer.add(kind, body, {
+      minutesAgo,
       device: this.id(`device ${this.whole(1, this.deviceCount)}`),
       person: this.id(`person ${this.whole(1, 3)}`),
       minutesLater: this.whole(1, 30),
