@@ -76,12 +76,13 @@ function headMark({ headSide, left, right, y }: PlacedRow): string {
   return headSide === 'left' ? `M${left - 9} ${y - 4}v8l6-4z` : `M${right + 9} ${y - 4}v8l-6-4z`
 }
 
+// A bracket, so that it is not taken for the sign of a standing vine.
 function endMark({ headSide, left, right, y }: PlacedRow): string {
-  return `M${headSide === 'left' ? right + 2 : left - 2} ${y - 5}v10`
+  return headSide === 'left' ? `M${right + 1} ${y - 5}h3v10h-3` : `M${left - 1} ${y - 5}h-3v10h3`
 }
 
 function endNumber({ headSide, left, right, y, row }: PlacedRow): string {
-  const x = headSide === 'left' ? right + 6 : left - 6
+  const x = headSide === 'left' ? right + 8 : left - 8
   const anchor = headSide === 'left' ? '' : ' text-anchor="end"'
   return `<text x="${x}" y="${y + 3}"${anchor}>${row.positionCount}</text>`
 }

@@ -70,7 +70,7 @@ function keyItems(key: BlockMapKey): KeyItem[] {
     {
       words: 'far end, with the number of places',
       sign: (x, y) =>
-        `<path fill="none" stroke="#1d2320" stroke-width="1.5" d="M${x} ${y - 5}v10"/>`,
+        `<path fill="none" stroke="#1d2320" stroke-width="1.5" d="M${x - 2} ${y - 5}h3v10h-3"/>`,
     },
   ]
 }
