@@ -8,6 +8,8 @@ const validator = new HtmlValidate(
     rules: {
       'no-inline-style': 'error',
       'no-implicit-close': 'error',
+      // A button without a type submits its form, as the standard says.
+      'no-implicit-button-type': 'off',
       // Everything is served from the same origin.
       'require-sri': 'off',
     },
