@@ -82,7 +82,8 @@ async function makePeopleAndDevices(db: Database): Promise<Map<string, string>> 
   }
   for (const key of keys) {
     const token = newToken()
-    const device = { device_id: idOf(`device ${key}`), name: devices[key] }
+    const kind = key === 'office' ? 'desk' : 'machine'
+    const device = { device_id: idOf(`device ${key}`), name: devices[key], kind }
     await db
       .insertInto('device')
       .values({ ...device, token_hash: hashToken(token) })

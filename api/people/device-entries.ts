@@ -34,7 +34,8 @@ export async function inspectEntries(
 async function problemOf(device: KnownDevice, value: unknown): Promise<Problem | null> {
   const kind = kindOf(value)
   const { writeKinds } = device
-  const allowed = writeKinds === null ? !officeKinds.has(kind) : writeKinds.includes(kind)
+  const isField = device.kind !== 'desk'
+  const allowed = writeKinds?.includes(kind) ?? !(isField && officeKinds.has(kind))
   // A value without a kind is no entry at all: the journal says better what is wrong with it.
   if (kind !== '' && !allowed) {
     const detail = `this device may not write ${kind}; the office can, at its desk`

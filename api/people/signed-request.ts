@@ -39,22 +39,8 @@ export async function isSignedRequest(
   return isSigned(publicKey, text, signature)
 }
 
-/**
- * The device that signed the request. Refuses with 401: `unknown_device` when no device of this id
- * has a key, `bad_signature` when anything was altered or another key signed.
- */
-export async function signingDevice(
-  db: Database,
-  header: SignatureHeader,
-  request: ArrivedRequest,
-): Promise<KnownDevice> {
-  const device = await findDevice(db, { deviceId: header.deviceId })
-  const publicKey = device?.publicKey ?? null
-  if (device === null || publicKey === null) {
-    const detail = 'no phone of this id is enrolled here; have the office enrol it'
-    return refuse('unknown_device', detail, { status: 401 })
-  }
-  if (await isSignedRequest(publicKey, header, request)) return device
+/** Refuses with 401 `bad_signature`: something was altered, or another key signed. */
+export function refuseBadSignature(): never {
   const detail =
     'the signature does not fit this request and this device’s key; ' +
     'keep the entries, sign the request again and send it'
@@ -91,6 +77,15 @@ export async function takeNumber(
     `batch ${batch.number} comes after batch ${row?.lastNumber ?? 0} of this device; ` +
     'number the next batch higher, sign it and send it'
   refuse('old_number', detail, { status: 409 })
+}
+
+/** Notes that a device without numbers was here. */
+export async function noteSeen(db: Database, device: KnownDevice, now: Date): Promise<void> {
+  await db
+    .updateTable('device')
+    .set({ last_seen_at: now })
+    .where('device_id', '=', device.deviceId)
+    .execute()
 }
 
 const hashBody = (body: Uint8Array) => createHash('sha256').update(body).digest()

@@ -21,7 +21,7 @@ const limits = {
   /** Secret links (first administrator, password, auditor) opened from one address. */
   'link address': { points: 30, seconds: 900 },
   /** Requests from one device. */
-  device: { points: 240, seconds: 60 },
+  device: { points: 1200, seconds: 60 },
   /** Requests with a wrong token or signature, from one address. */
   'stranger address': { points: 120, seconds: 60 },
 } as const

@@ -16,6 +16,7 @@ import type { ApiEnv, AuthenticatePerson } from './device.ts'
 import { addDocsPage } from './docs-page.ts'
 import { addDocument } from './document.ts'
 import { answerError, answerNothing, refuseParameters } from './problems.ts'
+import { addEnrolment } from './enrol.ts'
 import { addPull } from './pull.ts'
 import { addPush } from './push.ts'
 
@@ -24,6 +25,7 @@ export function newApi(authenticate: AuthenticatePerson): OpenAPIHono<ApiEnv> {
   const api = new OpenAPIHono<ApiEnv>({ defaultHook: refuseParameters })
   const readers = readersOnly(authenticate)
   api.onError(answerError)
+  addEnrolment(api)
   addPush(api)
   addPull(api, readers)
   addDocument(api)

@@ -15,7 +15,17 @@ export function addDocument(api: OpenAPIHono<ApiEnv>): void {
   openAPIRegistry.registerComponent('securitySchemes', 'device', {
     type: 'http',
     scheme: 'bearer',
-    description: 'the token that a device was given when the office enrolled it',
+    description: 'the token that a machine was given when the office made it known',
+  })
+  openAPIRegistry.registerComponent('securitySchemes', 'signature', {
+    type: 'apiKey',
+    in: 'header',
+    name: 'Canemark-Signature',
+    description:
+      'DEVICE NUMBER SIGNATURE: ECDSA on P-256 with SHA-256, in base64url, over the lines ' +
+      '"canemark request 1", "METHOD TARGET", "DEVICE NUMBER" and the hexadecimal SHA-256 of the ' +
+      'body, each ended by a line feed. NUMBER counts batches upwards; for other requests it is ' +
+      'the time in seconds since 1970.',
   })
   let document: string | null = null
   api.get('/openapi.json', (c) => {
@@ -31,11 +41,12 @@ const head = {
     version: API_VERSION,
     description:
       'For devices that write entries, and for programs that read. Everything written goes ' +
-      'through POST /entries; nothing is ever changed or deleted. A device asks with its token; ' +
+      'through POST /entries; nothing is ever changed or deleted. A phone signs its requests, a ' +
+      'machine shows its token; ' +
       'a person who is signed in to the office may read with the browser.',
   },
   servers: [{ url: '/api' }],
-  security: [{ device: [] }],
+  security: [{ device: [] }, { signature: [] }],
 }
 
 /** The entry kinds as components, each under its own name, from their zod shapes. */

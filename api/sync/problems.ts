@@ -9,8 +9,9 @@ import type { ApiEnv } from './device.ts'
 const meanings = {
   400: 'a parameter or the body cannot be read',
   401: 'no enrolled device and nobody signed in asks',
-  403: 'the person signed in may not read this',
+  403: 'who asks is known and may not do this',
   404: 'nothing has this id',
+  409: 'the number of the batch does not come next',
   413: 'the body is too large',
   415: 'the body is of another type than it must be',
   422: 'the body is JSON of another shape than it must be',

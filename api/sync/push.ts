@@ -7,8 +7,9 @@ import { BATCH_BYTE_LIMIT, BATCH_LIMIT, PushAnswer } from '#wire/api-entries.ts'
 import type { Database } from '../../db/connect.ts'
 import { ingestReceived } from '../journal/ingest.ts'
 import { settleFindings } from '../journal/settle.ts'
+import { inspectEntries } from '../people/device-entries.ts'
 import { problemResponse } from '../platform/problem.ts'
-import { onlyDevice } from './device.ts'
+import { onlyDevice, provenBatch } from './device.ts'
 import type { ApiEnv } from './device.ts'
 import { openFindings } from '../journal/open-findings.ts'
 import { problems } from './problems.ts'
@@ -18,8 +19,10 @@ import { readBatch } from './received.ts'
 export function addPush(api: OpenAPIHono<ApiEnv>): void {
   api.openapi(route, async (c) => {
     const { db } = c.get('services')
-    const received = readBatch(new Uint8Array(await c.req.arrayBuffer()))
-    const results = await ingestReceived(db, c.get('device').deviceId, received)
+    const device = c.get('device')
+    const batch = readBatch(new Uint8Array(await c.req.arrayBuffer()))
+    const received = await inspectEntries(db, device, batch)
+    const results = await ingestReceived(db, device.deviceId, received)
     const settled = await settle(db)
     const findings = await openFindings(db, received, results)
     return c.json({ results, ...findings, settled }, 200)
@@ -50,9 +53,10 @@ const route = createRoute({
   description:
     'Every entry of the batch is either in the journal for ever when this answers 200, or set ' +
     'aside with its problem; one that is wrong never blocks the others. Sending the same batch ' +
-    'again changes nothing. With any other answer nothing was written: send it again later.',
-  security: [{ device: [] }],
-  middleware: [onlyDevice, withinLimit, onlyJson] as const,
+    'again changes nothing. A phone signs the body and numbers its batches upwards. With any ' +
+    'other answer nothing was written: send it again later.',
+  security: [{ device: [] }, { signature: [] }],
+  middleware: [onlyDevice, withinLimit, onlyJson, provenBatch] as const,
   request: {
     body: {
       required: true,
@@ -66,7 +70,7 @@ const route = createRoute({
       description: 'what became of each entry',
       content: { 'application/json': { schema: PushAnswer } },
     },
-    ...problems(400, 401, 403, 413, 415, 422, 429),
+    ...problems(400, 401, 403, 409, 413, 415, 422, 429),
   },
 })
 

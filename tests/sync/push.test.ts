@@ -135,7 +135,7 @@ describe('who may push', () => {
     expect(response.status).toBe(401)
   })
 
-  it('a revoked device is unknown from that moment on', async () => {
+  it('what a revoked device sends is held for the office, and it may read no more', async () => {
     const lost = await api.enrol()
     await api.push([block(lost)], lost)
     await api.services.db
@@ -144,8 +144,10 @@ describe('who may push', () => {
       .where('device_id', '=', lost.deviceId)
       .execute()
     const before = await journalCount()
-    expect((await api.send({ entries: [block(lost)] }, { by: lost })).status).toBe(401)
+    const { results } = await api.push([block(lost)], lost)
+    expect(results).toMatchObject([{ result: 'set aside', problem: { code: 'revoked_device' } }])
     expect(await journalCount()).toBe(before)
+    expect((await api.get('/api/journal', lost)).status).toBe(401)
   })
 
   it('the token itself is nowhere in the database', async () => {
