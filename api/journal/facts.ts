@@ -1,4 +1,4 @@
-// The facts that any entry states, and the scopes whose findings they may change.
+// The facts that any entry states.
 import type { Entry, EntryKind } from '#wire/entry.ts'
 import { custodyFacts } from '../custody/facts.ts'
 import { graftingFacts } from '../grafting/facts.ts'
@@ -47,38 +47,4 @@ export function factsOfWithdrawn(entry: Entry): FactRows {
     if (typeof graft_id === 'string') things.push({ kind: 'graft', id: graft_id })
   }
   return { entry_subject: subjects(entry, things) }
-}
-
-/** What findings are worked out for. */
-export type ScopeKind = 'lot' | 'row' | 'code' | 'device' | 'bath' | 'source' | 'graft' | 'entry'
-export type Scope = { kind: ScopeKind; id: string }
-
-const scopeColumns: Record<string, ScopeKind> = {
-  lot_id: 'lot',
-  parent_lot_id: 'lot',
-  row_id: 'row',
-  code: 'code',
-  bath_id: 'bath',
-  source_id: 'source',
-  graft_id: 'graft',
-  withdrawn_id: 'entry',
-}
-
-/** The scopes that `facts` of an entry from `deviceId` touch, each once. */
-export function scopesOf(entry: Entry, facts: FactRows): Scope[] {
-  const scopes = new Map<string, Scope>()
-  const add = (kind: ScopeKind, id: string) => scopes.set(`${kind} ${id}`, { kind, id })
-  add('device', entry.device)
-  for (const rows of Object.values(facts)) {
-    for (const row of rows) {
-      for (const [column, value] of Object.entries(row)) {
-        const kind = scopeColumns[column]
-        if (kind !== undefined && typeof value === 'string') add(kind, value)
-      }
-      if ('on_id' in row && (row.on_kind === 'lot' || row.on_kind === 'source')) {
-        add(row.on_kind, row.on_id)
-      }
-    }
-  }
-  return [...scopes.values()]
 }

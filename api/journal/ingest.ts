@@ -136,8 +136,10 @@ async function record(trx: Trx, fresh: ReadEntry[]): Promise<number> {
   if (fresh.length === 0) return 0
   const withdrawn = await withdrawnAmong(trx, fresh)
   const stated = fresh.map(({ entry }): Stated => {
-    const counts = entry.kind === 'entry.withdrawn' || !withdrawn.has(entry.id)
-    return { entry, facts: counts ? factsOf(entry) : factsOfWithdrawn(entry) }
+    const isWithdrawn = withdrawn.has(entry.id)
+    const counts = entry.kind === 'entry.withdrawn' || !isWithdrawn
+    const facts = counts ? factsOf(entry) : factsOfWithdrawn(entry)
+    return { entry, facts, withdrawn: isWithdrawn }
   })
   const undone = await standingBefore(trx, fresh)
   await addFacts(trx, stated)

@@ -3,8 +3,9 @@ import { sql } from 'kysely'
 import { FINDING_LIMIT } from '#wire/api-entries.ts'
 import type { Entry } from '#wire/entry.ts'
 import type { Database } from '../../db/connect.ts'
-import { factsOf, scopesOf } from './facts.ts'
-import type { Scope } from './facts.ts'
+import { factsOf } from './facts.ts'
+import { scopesOf } from './scopes.ts'
+import type { Scope } from './scopes.ts'
 import type { EntryResult, Received } from './ingest.ts'
 import { readStored } from './read-entry.ts'
 
@@ -29,6 +30,15 @@ export async function openFindings(
     }
   }
   return findingsIn(db, [...scopes.values()])
+}
+
+/** How many findings nobody has answered. */
+export async function countOpenFindings(db: Database): Promise<number> {
+  const row = await db
+    .selectFrom('finding_open')
+    .select(({ fn }) => fn.countAll<number>().as('count'))
+    .executeTakeFirstOrThrow()
+  return row.count
 }
 
 async function findingsIn(db: Database, scopes: Scope[]): Promise<OpenFindings> {

@@ -3,6 +3,7 @@ import { sql } from 'kysely'
 import type { Transaction } from 'kysely'
 import type { Database } from '../../db/connect.ts'
 import type { Tables } from '../../db/tables.ts'
+import { countTables } from './count-entries.ts'
 import { factTables } from './fact-rows.ts'
 import { factsOf, factsOfWithdrawn } from './facts.ts'
 import { withdrawalLock } from './ingest.ts'
@@ -10,6 +11,8 @@ import { readStored } from './read-entry.ts'
 import { settleFindings } from './settle.ts'
 import { addFacts } from './write-facts.ts'
 
+/** Tables that are filled out of the facts and the journal, besides the facts. */
+const derivedTables = ['balance', 'finding', 'finding_scope', ...countTables]
 /** Entries replayed in one step. */
 const STEP = 2000
 
@@ -28,7 +31,7 @@ export async function rebuild(owner: Database): Promise<number> {
  * Waits for batches under way, and keeps others out until the transaction ends.
  */
 export async function replay(trx: Transaction<Tables>): Promise<number> {
-  const tables = sql.join([...factTables, 'balance', 'finding', 'finding_scope'].map(sql.table))
+  const tables = sql.join([...factTables, ...derivedTables].map(sql.table))
   await sql`select pg_advisory_xact_lock(${withdrawalLock}::bigint)`.execute(trx)
   await sql`truncate ${tables}`.execute(trx)
   const withdrawn = await withdrawnIds(trx)
@@ -43,7 +46,8 @@ export async function replay(trx: Transaction<Tables>): Promise<number> {
     const entries = rows.map((row) => readStored(row.canonical))
     const stated = entries.map((entry) => {
       const counts = entry.kind === 'entry.withdrawn' || !withdrawn.has(entry.id)
-      return { entry, facts: counts ? factsOf(entry) : factsOfWithdrawn(entry) }
+      const facts = counts ? factsOf(entry) : factsOfWithdrawn(entry)
+      return { entry, facts, withdrawn: withdrawn.has(entry.id) }
     })
     await addFacts(trx, stated)
     next += rows.length

@@ -1,20 +1,12 @@
 // Works out findings again for every scope that new facts have touched.
 import { sql } from 'kysely'
+import type { Transaction } from 'kysely'
 import type { Database } from '../../db/connect.ts'
 import type { Tables } from '../../db/tables.ts'
-import type { Transaction } from 'kysely'
-import type { ScopeKind } from './facts.ts'
-import { findingRules } from './finding-rules.ts'
-
-/** One finding: what the records show, about which thing, with the numbers behind it. */
-export type FoundRow = { scopeId: string; subject: string; facts: object }
-
-/** Finds everything of one sort that is wrong in the scopes given, from facts alone. */
-export type FindingRule = {
-  code: string
-  scope: ScopeKind
-  find: (trx: Transaction<Tables>, ids: string[]) => Promise<FoundRow[]>
-}
+import { countNewEntries } from './count-entries.ts'
+import { findingRules, recordRules } from './finding-rules.ts'
+import type { ScopeKind } from './scopes.ts'
+import { addDependents, ScopeSet } from './touched-scopes.ts'
 
 const settleLock = 7263003
 /** Most queued scopes taken in one round. */
@@ -37,19 +29,20 @@ async function settleRound(trx: Transaction<Tables>): Promise<number> {
     delete from finding_scope where queue_id in
       (select queue_id from finding_scope order by queue_id limit ${ROUND_LIMIT})
     returning scope_kind, scope_id`.execute(trx)
-  const byKind = new Map<ScopeKind, Set<string>>()
-  for (const { scope_kind, scope_id } of queued.rows) {
-    const ids = byKind.get(scope_kind) ?? new Set<string>()
-    byKind.set(scope_kind, ids.add(scope_id))
-  }
-  for (const [kind, ids] of byKind) await settleKind(trx, kind, [...ids])
+  if (queued.rows.length === 0) return 0
+  await countNewEntries(trx)
+  const scopes = new ScopeSet()
+  for (const { scope_kind, scope_id } of queued.rows) scopes.add(scope_kind, [scope_id])
+  await addDependents(trx, scopes)
+  for (const kind of scopes.kinds()) await settleKind(trx, kind, scopes.of(kind))
   return queued.rows.length
 }
 
 async function settleKind(trx: Transaction<Tables>, kind: ScopeKind, ids: string[]): Promise<void> {
+  const rules = [...findingRules, ...recordRules].filter((rule) => rule.scope === kind)
+  if (rules.length === 0) return
   const found: { finding_key: string; code: string; scope_id: string; facts: object }[] = []
-  for (const rule of findingRules) {
-    if (rule.scope !== kind) continue
+  for (const rule of rules) {
     for (const { scopeId, subject, facts } of await rule.find(trx, ids)) {
       const key = `${rule.code}:${subject}`
       found.push({ finding_key: key, code: rule.code, scope_id: scopeId, facts })

@@ -5,14 +5,17 @@ import type { Tables } from '../../db/tables.ts'
 import type { Entry } from '#wire/entry.ts'
 import { factTables } from './fact-rows.ts'
 import type { FactRows, FactTable } from './fact-rows.ts'
-import { scopesOf } from './facts.ts'
-import type { Scope } from './facts.ts'
+import { scopesOf } from './scopes.ts'
+import type { Scope } from './scopes.ts'
+
+/** Most rows in one statement. */
+const ROW_STEP = 5000
 
 type Trx = Transaction<Tables>
-/** An entry with the facts it states. */
-export type Stated = { entry: Entry; facts: FactRows }
+/** An entry with the facts it states; `withdrawn` when a withdrawal of it is known. */
+export type Stated = { entry: Entry; facts: FactRows; withdrawn?: boolean }
 
-/** Adds the facts of many entries, one statement a table, and queues their scopes. */
+/** Adds the facts of many entries, table by table, and queues their scopes. */
 export async function addFacts(trx: Trx, stated: Stated[]): Promise<void> {
   for (const table of factTables) {
     const rows = stated.flatMap(({ facts }): object[] => facts[table] ?? [])
@@ -33,11 +36,14 @@ export async function removeFacts(trx: Trx, stated: Stated[]): Promise<void> {
   await queueScopes(trx, stated)
 }
 
+/** In steps: one jsonb value holds at most 256 MB, and one batch can state more than that. */
 async function insertRows(trx: Trx, table: FactTable, rows: object[]): Promise<void> {
-  const json = JSON.stringify(rows)
   const name = sql.table(table)
-  await sql`insert into ${name}
-    select * from jsonb_populate_recordset(null::${name}, ${json}::jsonb)`.execute(trx)
+  for (let at = 0; at < rows.length; at += ROW_STEP) {
+    const json = JSON.stringify(rows.slice(at, at + ROW_STEP))
+    await sql`insert into ${name}
+      select * from jsonb_populate_recordset(null::${name}, ${json}::jsonb)`.execute(trx)
+  }
 }
 
 /** Sums are added in key order, so that two batches never wait for each other in a ring. */
@@ -56,8 +62,9 @@ async function addToBalances(trx: Trx, stated: Stated[], sign: 1 | -1): Promise<
 
 async function queueScopes(trx: Trx, stated: Stated[]): Promise<void> {
   const scopes = new Map<string, Scope>()
-  for (const { entry, facts } of stated) {
+  for (const { entry, facts, withdrawn } of stated) {
     for (const scope of scopesOf(entry, facts)) scopes.set(`${scope.kind} ${scope.id}`, scope)
+    if (withdrawn === true) scopes.set(`entry ${entry.id}`, { kind: 'entry', id: entry.id })
   }
   if (scopes.size === 0) return
   const kinds = [...scopes.values()].map((scope) => scope.kind)

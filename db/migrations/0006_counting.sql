@@ -27,7 +27,7 @@ create table device_time_off (
 -- Which wood a knife has cut, day by day: the way from held wood to what the blade touched next.
 create index graft_knife_idx on graft (knife_id, grafted_at) where knife_id is not null;
 
-grant select, insert, delete
-  on counted_until, device_run, device_counter_twice, device_time_off to canemark_app;
+grant select, insert, delete on device_run, device_counter_twice to canemark_app;
+grant select, insert, update on counted_until, device_time_off to canemark_app;
 grant select
   on counted_until, device_run, device_counter_twice, device_time_off to canemark_reader;

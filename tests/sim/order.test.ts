@@ -8,8 +8,9 @@ import { settleFindings } from '../../api/journal/settle.ts'
 import type { Entry } from '#wire/entry.ts'
 import { freshDatabase } from '../database.ts'
 import type { TestDatabase } from '../database.ts'
-import { factsSnapshot } from './facts-snapshot.ts'
-import { randomSeason, seeded } from './season.ts'
+import { seeded } from './entry-writer.ts'
+import { factsSnapshot, withoutRecordTimes } from './facts-snapshot.ts'
+import { troubledSeason } from './troubled-season.ts'
 
 let plain: TestDatabase
 let mixed: TestDatabase
@@ -25,15 +26,16 @@ describe('invariants 2, 3 and 4: order and repetition do not matter', () => {
   it('entries delivered out of order, twice and at once give the same facts', async () => {
     await fc.assert(
       fc.asyncProperty(fc.integer({ min: 1, max: 1_000_000 }), async (seed) => {
-        const entries = randomSeason(seed, 250)
+        const entries = troubledSeason(seed, 300)
         await deliverInOrder(plain, entries)
         await deliverMixed(mixed, entries, seed)
         const expected = await factsSnapshot(plain.app.db)
-        expect(await factsSnapshot(mixed.app.db)).toEqual(expected)
+        const found = await factsSnapshot(mixed.app.db)
+        expect(withoutRecordTimes(found)).toEqual(withoutRecordTimes(expected))
         expect(await unbalanced(mixed)).toEqual([])
         expect(await setAsideCount(mixed)).toBe(0)
         await rebuild(mixed.owner.db)
-        expect(await factsSnapshot(mixed.app.db)).toEqual(expected)
+        expect(await factsSnapshot(mixed.app.db)).toEqual(found)
       }),
       { numRuns: 6, endOnFailure: true },
     )

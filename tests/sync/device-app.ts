@@ -58,10 +58,15 @@ export async function deviceApp(now?: Date): Promise<DeviceApp> {
 }
 
 let serial = 0
-/** A well-formed entry of `device`, another one each time. */
+const numbers = new Map<string, number>()
+/** A well-formed entry of `device`, another one each time, numbered without a gap and made now. */
 export function blockEntry(device: Device): Entry<'block.registered'> {
   serial += 1
-  const writer = new EntryWriter(seeded(serial), '2027-02-01T08:00:00Z', `push ${serial}`)
+  const deviceCounter = (numbers.get(device.deviceId) ?? 0) + 1
+  numbers.set(device.deviceId, deviceCounter)
+  const now = new Date().toISOString()
+  const writer = new EntryWriter(seeded(serial), now, `push ${serial}`)
   const body = { blockId: idOf(`block ${serial}`), name: 'Long', note: '' }
-  return writer.add('block.registered', body, { device: device.deviceId })
+  const by = { device: device.deviceId, minutesLater: 0 }
+  return { ...writer.add('block.registered', body, by), deviceCounter }
 }

@@ -1,0 +1,56 @@
+// The shape of a rule that finds one sort of thing wrong in the records.
+import { sql } from 'kysely'
+import type { RawBuilder, Transaction } from 'kysely'
+import type { Tables } from '../../db/tables.ts'
+import type { FactsByFinding, FindingCode } from './finding-codes.ts'
+import type { ScopeKind } from './scopes.ts'
+
+/**
+ * One finding in one scope. `subject` begins with the scope's id, tells findings of the same code
+ * apart, and stays the same for as long as the thing is wrong: people answer it by its key.
+ */
+export type Found<Facts> = { scopeId: string; subject: string; facts: Facts }
+
+/**
+ * Finds everything of one sort that is wrong in the scopes given, all of one kind, from the facts
+ * as they stand: never from the order in which entries came in.
+ */
+export type RuleOf<C extends FindingCode> = {
+  code: C
+  scope: ScopeKind
+  find: (trx: Transaction<Tables>, ids: string[]) => Promise<Found<FactsByFinding[C]>[]>
+}
+
+export type FindingRule = { [C in FindingCode]: RuleOf<C> }[FindingCode]
+
+/**
+ * A rule that is one query. `query` gets the ids of the scopes as an array parameter of the type
+ * `uuid[]` (or `text[]`), and selects the facts by their names; `subject` builds the rest of the
+ * key from them.
+ */
+export function rule<C extends FindingCode>(
+  code: C,
+  scope: ScopeKind,
+  scopeId: keyof FactsByFinding[C] & string,
+  query: (ids: RawBuilder<string[]>) => RawBuilder<unknown>,
+  parts: readonly (keyof FactsByFinding[C] & string)[] = [],
+): RuleOf<C> {
+  const type = sql.raw(scope === 'code' || scope === 'reference' ? 'text[]' : 'uuid[]')
+  const find = async (trx: Transaction<Tables>, ids: string[]) => {
+    const rows = await (query(sql<string[]>`${ids}::${type}`) as RawBuilder<FactsByFinding[C]>)
+      .execute(trx)
+      .then((result) => result.rows)
+    return rows.map((facts) => ({
+      scopeId: String(facts[scopeId]),
+      subject: [scopeId, ...parts].map((part) => String(facts[part])).join(':'),
+      facts,
+    }))
+  }
+  return { code, scope, find }
+}
+
+/** A time of the facts as text in ISO 8601, UTC, for the facts of a finding. */
+export function isoTime(column: string): RawBuilder<string> {
+  return sql<string>`to_char(${sql.ref(column)} at time zone 'UTC',
+    'YYYY-MM-DD"T"HH24:MI:SS"Z"')`
+}
