@@ -26,7 +26,10 @@ export async function officeApp(now?: Date): Promise<OfficeApp> {
   const { db } = database.app
   const person: CurrentPerson = { personId: newId(), name: 'Tessa Arden', role: 'administrator' }
   const deskDeviceId = newId()
-  await db.insertInto('person').values({ person_id: person.personId, name: person.name }).execute()
+  await db
+    .insertInto('person')
+    .values({ person_id: person.personId, name: person.name, role: person.role })
+    .execute()
   await db.insertInto('device').values({ device_id: deskDeviceId, name: 'Office desk' }).execute()
   const clock = { now: () => now ?? new Date() }
   const services: Services = { db, clock, deskDeviceId }

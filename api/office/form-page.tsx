@@ -45,13 +45,15 @@ export function FormProblems({ form }: { form: FormState }) {
       <p>
         <strong>Not saved.</strong> {form.general}
       </p>
-      <ul>
-        {Object.entries(form.errors).map(([name, message]) => (
-          <li>
-            <a href={`#field-${name}`}>{message}</a>
-          </li>
-        ))}
-      </ul>
+      {Object.keys(form.errors).length === 0 ? null : (
+        <ul>
+          {Object.entries(form.errors).map(([name, message]) => (
+            <li>
+              <a href={`#field-${name}`}>{message}</a>
+            </li>
+          ))}
+        </ul>
+      )}
     </div>
   )
 }

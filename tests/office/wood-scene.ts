@@ -42,13 +42,14 @@ export async function recordLot(
   scene: Scene,
   reference: string,
   changes: Partial<Extract<Draft, { kind: 'lot.cut' }>['body']> = {},
+  occurredAt = at('2027-01-20T09:00'),
 ): Promise<{ lotId: string; bundleIds: string[] }> {
   const lotId = newId()
   const bundleIds = [newId(), newId()]
   await office.record([
     {
       kind: 'lot.cut',
-      occurredAt: at('2027-01-20T09:00'),
+      occurredAt,
       body: {
         lotId,
         reference,
