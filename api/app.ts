@@ -5,8 +5,11 @@ import { bodyLimit } from 'hono/body-limit'
 import { secureHeaders } from 'hono/secure-headers'
 import { assets } from './office/assets.ts'
 import { FORM_BYTE_LIMIT } from './office/form.ts'
+import { lookupPages } from './office/lookup/pages.tsx'
 import { office } from './office/office.tsx'
 import { refusalPage } from './office/refusal-page.tsx'
+import { signInPages } from './office/sign-in/pages.tsx'
+import { may } from './people/rights.ts'
 import { plainDoors } from './platform/doors.ts'
 import type { Doors } from './platform/doors.ts'
 import { problemOf, problemResponse } from './platform/problem.ts'
@@ -43,10 +46,17 @@ export function newApp(
   app.onError((error, c) => (isForProgram(c) ? problemOf(c, error) : refusalPage(c, error)))
   app.notFound((c) => problemResponse(c, 404, 'not_found', 'there is nothing at this address'))
   app.route('/assets', assets)
+  app.route('/T', lookupPages)
+  app.route('/t', lookupPages)
   app.use(sameOriginOnly)
+  app.route('/', signInPages)
   app.use(async (c, next) => {
     const person = await authenticate(c)
     if (person === null) return c.redirect('/sign-in', 303)
+    if (!may(person.role, 'see the record')) {
+      const detail = `the role ${person.role} has no pages in the office`
+      return problemResponse(c, 403, 'not_allowed', detail)
+    }
     c.set('person', person)
     await next()
   })

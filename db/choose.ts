@@ -2,8 +2,9 @@
 import { connect } from './connect.ts'
 import type { Connected, Role } from './connect.ts'
 import { defaultDataFolder } from './embedded/folder.ts'
+import { isInUse, joinEmbedded } from './embedded/join.ts'
 import { openEmbedded } from './embedded/open.ts'
-import { migrate } from './migrate.ts'
+import { migrate, pendingMigrations } from './migrate.ts'
 import { prepareServer } from './prepare-server.ts'
 
 /** An open database, migrated, under its three roles. */
@@ -49,6 +50,28 @@ async function openOwn(
   return connectAll({ ...embedded.urls, log, describe, lost: embedded.lost, stop: embedded.stop })
 }
 
+/**
+ * Opens the database for a command beside a running server: like `openDatabase`, but where another
+ * Canemark runs the embedded database its server is joined, and left as it is when done. Throws an
+ * Error in words when that server has other tables than this program.
+ */
+export async function joinDatabase(
+  env: DatabaseEnvironment,
+  log: (line: string) => void = () => undefined,
+): Promise<OpenDatabase> {
+  try {
+    return await openDatabase(env, log)
+  } catch (error) {
+    if (!isInUse(error)) throw error
+    const dataFolder = defaultDataFolder(process.platform, env, process.getuid?.() === 0)
+    const urls = await joinEmbedded(dataFolder)
+    if (urls === null) throw error
+    const describe = `the built-in PostgreSQL on ${dataFolder}, which is running`
+    const lost = new Promise<never>(() => undefined)
+    return connectAll({ ...urls, log, describe, lost, stop: async () => undefined, joins: true })
+  }
+}
+
 async function openNamed(
   url: string,
   env: DatabaseEnvironment,
@@ -74,6 +97,8 @@ type Plan = {
   lost: Promise<Error>
   stop: () => Promise<void>
   log: (line: string) => void
+  /** The server is another's: its tables are not brought up to date. */
+  joins?: boolean
 }
 
 async function connectAll(plan: Plan): Promise<OpenDatabase> {
@@ -88,7 +113,7 @@ async function connectAll(plan: Plan): Promise<OpenDatabase> {
   const close = () => (closing ??= closeAll())
   try {
     await proveRole(owner, 'owner', 'DATABASE_OWNER_URL')
-    const ran = await migrate(owner.db)
+    const ran = plan.joins ? await refusePending(owner) : await migrate(owner.db)
     await proveRole(app, 'app', 'DATABASE_URL')
     await proveRole(reader, 'reader', 'DATABASE_READER_URL')
     if (ran.length > 0) plan.log(`brought the database up to date: ${ran.join(', ')}`)
@@ -97,6 +122,15 @@ async function connectAll(plan: Plan): Promise<OpenDatabase> {
     await close()
     throw error
   }
+}
+
+async function refusePending(owner: Connected): Promise<string[]> {
+  const pending = await pendingMigrations(owner.db)
+  if (pending.length === 0) return []
+  throw new Error(
+    `the running Canemark is older than this one (${pending.join(', ')} did not run yet): ` +
+      'stop it first, or use the program that it runs with',
+  )
 }
 
 async function proveRole(connected: Connected, role: Role, variable: string): Promise<void> {

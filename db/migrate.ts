@@ -36,4 +36,10 @@ export async function migrate<T>(owner: Kysely<T>): Promise<string[]> {
   return (results ?? []).map((result) => result.migrationName)
 }
 
+/** Names of migrations that have not run in this database yet. */
+export async function pendingMigrations<T>(owner: Kysely<T>): Promise<string[]> {
+  const all = await new Migrator({ db: owner, provider: sqlFiles }).getMigrations()
+  return all.filter(({ executedAt }) => executedAt === undefined).map(({ name }) => name)
+}
+
 const messageOf = (error: unknown) => (error instanceof Error ? error.message : String(error))

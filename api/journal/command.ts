@@ -1,15 +1,16 @@
 // Runs one command on the database that the environment names, and tells the outcome in words.
-import { openDatabase } from '../../db/choose.ts'
+import { joinDatabase } from '../../db/choose.ts'
 import type { OpenDatabase } from '../../db/choose.ts'
 
 /**
- * Opens the database, runs `work` and closes it again. What `work` returns is printed. A failure
- * is printed in words, without a stack, and the process then ends with code 1.
+ * Opens the database, or joins the server that runs it, runs `work` and closes it again. What `work`
+ * returns is printed. A failure is printed in words, without a stack, and the process then ends
+ * with code 1.
  */
 export async function runCommand(work: (database: OpenDatabase) => Promise<string>): Promise<void> {
   const log = (line: string) => console.error(line)
   try {
-    const database = await openDatabase(process.env, log)
+    const database = await joinDatabase(process.env, log)
     try {
       log(`working on ${database.describe}`)
       console.log(await work(database))

@@ -34,15 +34,18 @@ export async function importJournal(
   owner: Database,
   chunks: AsyncIterable<Uint8Array>,
 ): Promise<number> {
-  const imported = await owner.transaction().execute(async (trx) => {
-    await sql`select pg_advisory_xact_lock(${withdrawalLock}::bigint)`.execute(trx)
-    await refuseUnlessEmpty(trx)
-    const count = await writeLines(trx, chunks)
-    await replay(trx)
-    return count
-  })
+  const imported = await owner.transaction().execute((trx) => importIn(trx, chunks))
   await settleFindings(owner)
   return imported
+}
+
+/** Does so inside a transaction of the owner, and leaves the findings to be settled after it. */
+export async function importIn(trx: Trx, chunks: AsyncIterable<Uint8Array>): Promise<number> {
+  await sql`select pg_advisory_xact_lock(${withdrawalLock}::bigint)`.execute(trx)
+  await refuseUnlessEmpty(trx)
+  const count = await writeLines(trx, chunks)
+  await replay(trx)
+  return count
 }
 
 async function refuseUnlessEmpty(trx: Trx): Promise<void> {

@@ -2,6 +2,9 @@
 import { Hono } from 'hono'
 import type { Env } from '../platform/services.ts'
 import { custodyPages } from './custody/pages.tsx'
+import { blockPages } from './blocks/pages.tsx'
+import { beginPages } from './begin/pages.tsx'
+import { findingPages } from './findings/pages.tsx'
 import { journalPages } from './journal/pages.tsx'
 import { lotPages } from './lots/pages.tsx'
 import { nurseryPages } from './nursery/pages.tsx'
@@ -9,6 +12,7 @@ import { soakPages } from './soak/pages.tsx'
 import { sourcePages } from './sources/pages.tsx'
 import { storePages } from './store/pages.tsx'
 import { tagPages } from './tags/pages.tsx'
+import { todayPages } from './today/pages.tsx'
 import { findPages, tracePages } from './trace/pages.tsx'
 
 export const office = new Hono<Env>()
@@ -24,3 +28,7 @@ office.route('/journal', journalPages)
 office.route('/nursery', nurseryPages)
 office.route('/sources', sourcePages)
 office.route('/tags', tagPages)
+office.route('/today', todayPages)
+office.route('/begin', beginPages)
+office.route('/findings', findingPages)
+office.route('/blocks', blockPages)

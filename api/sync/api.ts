@@ -13,12 +13,17 @@
 import { OpenAPIHono } from '@hono/zod-openapi'
 import { readersOnly } from './device.ts'
 import type { ApiEnv, AuthenticatePerson } from './device.ts'
+import { addBlockReads } from './blocks.ts'
 import { addDocsPage } from './docs-page.ts'
 import { addDocument } from './document.ts'
 import { answerError, answerNothing, refuseParameters } from './problems.ts'
 import { addEnrolment } from './enrol.ts'
+import { addLotReads } from './lots.ts'
 import { addPull } from './pull.ts'
 import { addPush } from './push.ts'
+import { addTagReads } from './tags.ts'
+import { addTraceReads } from './trace.ts'
+import { addVineReads } from './vines.ts'
 
 /** The machine API; `authenticate` tells the person who is signed in, if any. */
 export function newApi(authenticate: AuthenticatePerson): OpenAPIHono<ApiEnv> {
@@ -28,6 +33,11 @@ export function newApi(authenticate: AuthenticatePerson): OpenAPIHono<ApiEnv> {
   addEnrolment(api)
   addPush(api)
   addPull(api, readers)
+  addLotReads(api, readers)
+  addTagReads(api, readers)
+  addBlockReads(api, readers)
+  addVineReads(api, readers)
+  addTraceReads(api, readers)
   addDocument(api)
   addDocsPage(api)
   api.all('*', answerNothing)

@@ -7,9 +7,9 @@ export function wholeNumber(minimum: number, maximum: number) {
   const message = `a whole number from ${minimum} to ${maximum} is needed here`
   return z
     .string()
-    .regex(/^(0|[1-9]\d{0,15})$/, message)
+    .regex(/^(0|[1-9]\d{0,15})$/, { message, abort: true })
     .transform(Number)
-    .pipe(z.int(message).min(minimum, message).max(maximum, message))
+    .refine((number) => number >= minimum && number <= maximum, message)
     .meta({ type: 'integer', minimum, maximum })
 }
 
@@ -25,6 +25,9 @@ export const FindText = z
   .max(100, 'at most 100 characters are looked for')
   .regex(/^[^\0]*$/, 'this text holds a character that does not print')
   .optional()
+
+/** A season, named by its year. */
+export const Season = wholeNumber(1800, 2099).optional()
 
 /** A vine's address in a path. */
 export const VinePath = z.strictObject({ rowId: Id, position: wholeNumber(1, POSITION_LIMIT) })

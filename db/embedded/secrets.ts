@@ -21,15 +21,20 @@ export type Secrets = z.infer<typeof secretsShape>
  * understood is left alone and refused as `secrets_unreadable`.
  */
 export async function readOrMakeSecrets(layout: Layout, account: Account): Promise<Secrets> {
+  const known = await readSecrets(layout)
+  if (known !== null) return known
+  const secrets = { admin: random(), owner: random(), app: random(), reader: random() }
+  await writeSecrets(layout, account, secrets)
+  return secrets
+}
+
+/** Reads the passwords; null when the file is not there. Throws `secrets_unreadable`. */
+export async function readSecrets(layout: Layout): Promise<Secrets | null> {
   const text = await readFile(layout.secretsFile, 'utf8').catch((error: unknown) => {
     if (systemCode(error) === 'ENOENT') return null
     throw inWords(error, layout.dataFolder)
   })
-  if (text === null) {
-    const secrets = { admin: random(), owner: random(), app: random(), reader: random() }
-    await writeSecrets(layout, account, secrets)
-    return secrets
-  }
+  if (text === null) return null
   if (process.platform !== 'win32') await chmod(layout.secretsFile, 0o600)
   try {
     return secretsShape.parse(JSON.parse(text))

@@ -3,7 +3,7 @@ import { newId } from '../../api/platform/clock.ts'
 import { hashToken, newToken } from '../../api/platform/token.ts'
 import type { PushAnswerShape } from '#wire/api-entries.ts'
 import type { Entry } from '#wire/entry.ts'
-import { EntryWriter, idOf, seeded } from '../sim/season.ts'
+import { EntryWriter, idOf, seeded } from '../sim/entry-writer.ts'
 import { officeApp } from '../office-app.ts'
 import type { OfficeApp } from '../office-app.ts'
 

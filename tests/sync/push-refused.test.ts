@@ -3,7 +3,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { BATCH_BYTE_LIMIT } from '#wire/api-entries.ts'
 import type { PushAnswerShape } from '#wire/api-entries.ts'
 import type { Entry } from '#wire/entry.ts'
-import { idOf } from '../sim/season.ts'
+import { idOf } from '../sim/entry-writer.ts'
 import { blockEntry, deviceApp } from './device-app.ts'
 import type { DeviceApp } from './device-app.ts'
 

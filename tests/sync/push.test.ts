@@ -101,6 +101,19 @@ describe('a batch of entries', () => {
   })
 })
 
+it('a batch within its limits is taken, however much it states', async () => {
+  const codes = Array.from({ length: 2000 }, (_, nr) => `${10_000_000_000 + nr}`)
+  // Three bytes a character, on each of 2,000 lines: more than one value of Postgres can hold.
+  const reprintReason = '語'.repeat(1000)
+  const printed = () => {
+    const entry = block()
+    const body = { printId: entry.body.blockId, payload: 'field tag', form: 'Flag', codes }
+    return { ...entry, kind: 'tag.printed', body: { ...body, reprintReason } }
+  }
+  const { results } = await api.push(Array.from({ length: 48 }, printed))
+  expect(results.every(({ result }) => result === 'recorded')).toBe(true)
+})
+
 describe('who may push', () => {
   it.each<[string, () => Promise<Response>]>([
     ['without a token', () => api.send({ entries: [] }, { by: null })],
