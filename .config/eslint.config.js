@@ -7,7 +7,10 @@ export default tseslint.config(
     files: ['**/*.ts', '**/*.tsx'],
     extends: [tseslint.configs.recommended],
     languageOptions: {
-      parserOptions: { projectService: true, tsconfigRootDir: new URL('..', import.meta.url).pathname },
+      parserOptions: {
+        projectService: true,
+        tsconfigRootDir: new URL('..', import.meta.url).pathname,
+      },
     },
     rules: {
       '@typescript-eslint/no-explicit-any': 'error',
