@@ -52,6 +52,25 @@ export class SmallSeason extends EntryWriter {
     })
   }
 
+  standing(source: string, standing: 'good' | 'suspended' | 'withdrawn', from: string): void {
+    const body = { sourceId: this.id(source), standing, effectiveFrom: from, reason: 'told so' }
+    this.add('source.standing_changed', body)
+  }
+
+  test(source: string, day: string, result: 'detected' | 'not detected', agent = 'GLRaV-3'): void {
+    this.add('source.tested', {
+      sourceId: this.id(source),
+      agent,
+      method: 'PCR',
+      laboratory: 'a laboratory',
+      sampledOn: day,
+      pooledVines: 5,
+      result,
+      sampleReference: null,
+      note: '',
+    })
+  }
+
   place(name: string, changes: Partial<EntryBody<'place.registered'>> = {}) {
     return this.add('place.registered', {
       placeId: this.id(name),
@@ -219,4 +238,11 @@ export class SmallSeason extends EntryWriter {
       secondPersonId: null,
     })
   }
+}
+
+/** Withdraws the season's last entry. */
+export function withdrawLast(season: SmallSeason): void {
+  const last = season.entries.at(-1)
+  if (last === undefined) throw new Error('there is nothing to withdraw')
+  season.withdraw(last)
 }

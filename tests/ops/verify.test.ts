@@ -2,7 +2,7 @@
 import { sql } from 'kysely'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { canonicalBytes, leafHash } from '../../api/journal/canonical.ts'
-import { verify } from '../../api/journal/verify.ts'
+import { verify, verifyIn } from '../../api/journal/verify.ts'
 import { freshDatabase } from '../database.ts'
 import type { TestDatabase } from '../database.ts'
 import { recordSeason } from './recorded-season.ts'
@@ -19,7 +19,6 @@ afterAll(() => database.drop())
 /** Changes things as the owner could, verifies, and takes the change back. */
 async function after(...changes: string[]): Promise<string> {
   const { db } = database.owner
-  const { verifyIn } = await import('../../api/journal/verify.ts')
   let found = ''
   const undo = new Error('taken back')
   await db
@@ -139,11 +138,6 @@ describe('the journal (invariant 1)', () => {
       ],
       /\(graft\.made, .*: table (movement|graft).* and should be/,
     ],
-    [
-      'a signed entry rewritten together with its hash',
-      async () => [await forged(2, (value) => ({ ...value, deviceCounter: 2, note: undefined }))],
-      /./,
-    ],
   ])('%s is found', async (_, changes, says) => {
     expect(await after(...(await changes()))).toMatch(says)
   })
@@ -196,7 +190,7 @@ describe('the facts (invariants 3, 4 and 10)', () => {
       /^the table bath_end holds facts of an entry .* that the journal does not have$/,
     ],
     [
-      'facts of a withdrawn entry brought back',
+      'a fact put back under a withdrawn entry',
       [
         `insert into bath_end select e.id, e.id, e.occurred_at from entry e
          join withdrawal w on w.withdrawn_id = e.id where e.kind = 'graft.made' limit 1`,

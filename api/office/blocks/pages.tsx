@@ -1,7 +1,8 @@
-// Blocks: every address under /blocks and the page that answers it.
+// Blocks: rows and vines, what is planned on them, what was grafted, and how it took.
 import { Hono } from 'hono'
 import type { Env } from '../../platform/services.ts'
 import { showBlock } from './block-page.tsx'
+import { saveGraftForm, showGraftForm } from './graft-form.tsx'
 import { confirmImport, downloadRows, previewUpload, showUpload } from './import.tsx'
 import { saveLayout, showLayoutForm } from './layout-form.tsx'
 import { saveBlock, showBlockForm, showBlocks } from './list.tsx'
@@ -9,28 +10,33 @@ import { saveBlockPlan, saveRowPlan, showBlockPlan, showRowPlan } from './plan.t
 import { showRow } from './row-page.tsx'
 import { saveRows, showRowsForm } from './rows-form.tsx'
 import { showSupply } from './supply.tsx'
+import { saveTakeForm, showTakeForm } from './take-form.tsx'
+import { graftRemovedForm, plantForm, removeForm, skipForm } from './vine-forms.tsx'
 import { showVine } from './vine-page.tsx'
 
 export const blockPages = new Hono<Env>()
 
 blockPages.get('/', showBlocks)
-blockPages.get('/new', showBlockForm)
-blockPages.post('/new', saveBlock)
+blockPages.get('/new', showBlockForm).post(saveBlock)
 blockPages.get('/plans', showSupply)
+
 blockPages.get('/rows/:rowId', showRow)
-blockPages.get('/rows/:rowId/edit', showLayoutForm)
-blockPages.post('/rows/:rowId/edit', saveLayout)
-blockPages.get('/rows/:rowId/plan', showRowPlan)
-blockPages.post('/rows/:rowId/plan', saveRowPlan)
+blockPages.get('/rows/:rowId/edit', showLayoutForm).post(saveLayout)
+blockPages.get('/rows/:rowId/plan', showRowPlan).post(saveRowPlan)
+blockPages.get('/rows/:rowId/graft', showGraftForm).post(saveGraftForm)
+blockPages.get('/rows/:rowId/take', showTakeForm).post(saveTakeForm)
+
 blockPages.get('/vines/:rowId/:position', showVine)
+blockPages.get('/vines/:rowId/:position/take', showTakeForm).post(saveTakeForm)
+blockPages.get('/vines/:rowId/:position/skipped', skipForm.show).post(skipForm.save)
+blockPages.get('/vines/:rowId/:position/removed', removeForm.show).post(removeForm.save)
+blockPages.get('/vines/:rowId/:position/planted', plantForm.show).post(plantForm.save)
+blockPages.get('/grafts/:graftId/removed', graftRemovedForm.show).post(graftRemovedForm.save)
+
 blockPages.get('/:blockId', showBlock)
-blockPages.get('/:blockId/edit', showBlockForm)
-blockPages.post('/:blockId/edit', saveBlock)
-blockPages.get('/:blockId/plan', showBlockPlan)
-blockPages.post('/:blockId/plan', saveBlockPlan)
-blockPages.get('/:blockId/rows/new', showRowsForm)
-blockPages.post('/:blockId/rows/new', saveRows)
+blockPages.get('/:blockId/edit', showBlockForm).post(saveBlock)
 blockPages.get('/:blockId/rows.csv', downloadRows)
-blockPages.get('/:blockId/import', showUpload)
-blockPages.post('/:blockId/import', previewUpload)
+blockPages.get('/:blockId/rows/new', showRowsForm).post(saveRows)
+blockPages.get('/:blockId/import', showUpload).post(previewUpload)
 blockPages.post('/:blockId/import/confirm', confirmImport)
+blockPages.get('/:blockId/plan', showBlockPlan).post(saveBlockPlan)
