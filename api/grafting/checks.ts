@@ -38,5 +38,7 @@ export function graftRemovalProblems(
     return [{ field: fields.reason, message: 'this graft is recorded as removed already' }]
   }
   if (at >= graft.grafted_at) return []
-  return [{ field: fields.when, message: 'the graft was made only after this time: check the time' }]
+  return [
+    { field: fields.when, message: 'the graft was made only after this time: check the time' },
+  ]
 }

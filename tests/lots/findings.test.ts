@@ -4,6 +4,7 @@ import { freshDatabase } from '../database.ts'
 import type { TestDatabase } from '../database.ts'
 import { itFinds } from '../journal/rule-cases.ts'
 import { withdrawLast } from './small-season.ts'
+import type { SmallSeason } from './small-season.ts'
 
 let database: TestDatabase
 beforeAll(async () => {
@@ -102,13 +103,11 @@ describe('what a lot is made of and holds', () => {
   )
 })
 
-const discard = (season: { sticks: (lot: string, count: number) => Wood; id: IdOf }) => ({
+const discard = (season: SmallSeason) => ({
   wood: season.sticks('lot', 1),
   from: { kind: 'place' as const, id: season.id('room') },
   reason: 'mould',
 })
-type IdOf = (name: string) => string
-type Wood = { lotId: string; bundleId: string | null; unit: 'stick'; count: number }
 
 describe('what a lot came of', () => {
   itFinds(
@@ -157,7 +156,7 @@ describe('what a lot came of', () => {
       },
       {
         code: 'lot_in_circle',
-        when: 'a lot is combined out of a part of itself and itself made of it',
+        when: 'a lot is combined out of itself and another',
         until: 'that is withdrawn',
         sound: (season) => {
           season.cut('lot')

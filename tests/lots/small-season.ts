@@ -203,19 +203,25 @@ export class SmallSeason extends EntryWriter {
   }
 
   /** 'crew' sets two buds of a lot on a vine of 'row'. */
-  graft(lot: string, position: number, changes: Partial<EntryBody<'graft.made'>> = {}) {
-    return this.add('graft.made', {
+  graft(
+    lot: string,
+    position: number,
+    changes: Partial<EntryBody<'graft.made'>> = {},
+    minutesAgo = 0,
+  ) {
+    const body = {
       vine: { rowId: this.id('row'), position },
       lotId: this.id(lot),
       bundleId: null,
-      from: { kind: 'holder', id: this.id('crew') },
+      from: { kind: 'holder' as const, id: this.id('crew') },
       method: 'chip bud',
       budCount: 2,
       knifeId: null,
       tie: null,
       note: '',
       ...changes,
-    })
+    }
+    return this.add('graft.made', body, { minutesAgo })
   }
 
   withdraw(entry: Entry, reason = 'mistaken') {
