@@ -144,7 +144,7 @@ function ConfirmForm(props: Part & { block: Block; form: FormState }) {
 function NewVarieties({ names, form }: { names: string[]; form: FormState }) {
   const given = form.values.newName ?? []
   return (
-    <fieldset class="part">
+    <fieldset class="stretch">
       <legend>Not registered yet</legend>
       <p class="hint">
         Say what each is grown for and it is registered; or correct the file if it is a slip.

@@ -166,7 +166,7 @@ async function page(c: Context<Env>, row: RowNow, form: FormState) {
           size={40}
         />
         {Array.from({ length: sectionCount(row) }, (_, nr) => (
-          <fieldset class="part">
+          <fieldset class="stretch">
             <legend>Stretch {nr + 1}</legend>
             <div class="columns">
               <NumberField form={form} name={`s${nr}_from`} label="From position" />

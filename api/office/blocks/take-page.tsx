@@ -88,7 +88,7 @@ function backOf({ reading, position }: TakeContext): string {
 
 function QuickFields({ form }: { form: FormState }) {
   return (
-    <fieldset class="part">
+    <fieldset class="stretch">
       <legend>A stretch that grows</legend>
       <div class="columns">
         <NumberField form={form} name="growFrom" label="All grafted vines from" />
