@@ -129,7 +129,7 @@ async function officeAppAgain(own: OfficeApp) {
 
 describe('machines', () => {
   it('a machine writes its own kinds by its token and nothing else', async () => {
-    const kinds: EntryKind[] = ['check.moisture']
+    const kinds: EntryKind[] = ['stay.began']
     const machine = { name: 'Scale', writeKinds: kinds, mayRead: false }
     const { deviceId, token } = await makeMachine(db(), office.desk, machine)
     const send = (path: string, body?: object) =>
@@ -139,7 +139,7 @@ describe('machines', () => {
       })
     const phone = await DeviceClient.make(office.app)
     const { signature, ...block } = await phone.block({ device: deviceId, deviceCounter: 1 })
-    const signed = { ...block, kind: 'check.moisture', signature }
+    const signed = { ...block, kind: 'stay.began', signature }
     const response = await send('/api/entries', { entries: [block, signed] })
     const { results } = (await response.json()) as { results: { problem: { code: string } }[] }
     expect(results.map(({ problem }) => problem.code)).toEqual(['not_allowed', 'bad_signature'])
