@@ -57,7 +57,7 @@ export async function restore(
 async function refuseUnlessEmpty(trx: Trx): Promise<void> {
   for (const table of ['entry', ...backedUpTables.map((known) => known.table)]) {
     const { rows } = await sql<{ count: number }>`
-      select count(*) as count from (select from ${sql.table(table)} limit 1000) some`.execute(trx)
+      select count(*) as count from (select from ${sql.table(table)} limit 1000) seen`.execute(trx)
     const count = rows[0]?.count ?? 0
     if (count === 0) continue
     refuse(

@@ -244,9 +244,7 @@ describe('a restore', () => {
     ],
     [
       'a column that nobody knows',
-      change('manifest.json', (text) =>
-        text.replace('"browser"', '"browser"').replace('"sign_in_name"', '"nickname"'),
-      ),
+      change('manifest.json', (text) => text.replace('"sign_in_name"', '"nickname"')),
       /sign_in\.ndjson has a column nickname that this Canemark does not know/,
     ],
   ])('with %s is refused, and the database stays empty', async (_, damage, says) => {
