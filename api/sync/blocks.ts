@@ -54,6 +54,7 @@ const listRoute = (readers: Readers) =>
     method: 'get',
     path: '/blocks',
     operationId: 'listBlocks',
+    tags: ['blocks and vines'],
     summary: 'List blocks by name',
     middleware: readers,
     responses: {
@@ -70,6 +71,7 @@ const blockRoute = (readers: Readers) =>
     method: 'get',
     path: '/blocks/{blockId}',
     operationId: 'readBlock',
+    tags: ['blocks and vines'],
     summary: 'Read a block with its rows as they are laid out',
     middleware: readers,
     request: { params: z.strictObject({ blockId: Id }) },
@@ -84,6 +86,7 @@ const rowRoute = (readers: Readers) =>
     method: 'get',
     path: '/rows/{rowId}',
     operationId: 'readRow',
+    tags: ['blocks and vines'],
     summary: 'Read a row with every vine’s state',
     middleware: readers,
     request: {

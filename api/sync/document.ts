@@ -42,8 +42,7 @@ const head = {
     description:
       'For devices that write entries, and for programs that read. Everything written goes ' +
       'through POST /entries; nothing is ever changed or deleted. A phone signs its requests, a ' +
-      'machine shows its token; ' +
-      'a person who is signed in to the office may read with the browser.',
+      'machine shows its token; a person who is signed in to the office may read with the browser.',
   },
   servers: [{ url: '/api' }],
   security: [{ device: [] }, { signature: [] }],
@@ -65,6 +64,7 @@ function registerEntries({ openAPIRegistry }: OpenAPIHono<ApiEnv>): void {
   })
   openAPIRegistry.registerComponent('schemas', 'PushBatch', {
     type: 'object',
+    example: { entries: [exampleEntry] },
     required: ['entries'],
     additionalProperties: false,
     properties: {
@@ -76,6 +76,28 @@ function registerEntries({ openAPIRegistry }: OpenAPIHono<ApiEnv>): void {
       },
     },
   })
+}
+
+/** An entry as a phone writes it; the id is the example of RFC 9562 appendix A.6. */
+const exampleEntry = {
+  id: '017f22e2-79b0-7cc3-98c4-dc0c0c07398f',
+  kind: 'graft.made',
+  v: 1,
+  occurredAt: '2027-03-18T09:42:10+01:00',
+  device: '0195a7c0-0000-7000-8000-000000000001',
+  deviceCounter: 118,
+  person: '0195a7c0-0000-7000-8000-000000000002',
+  body: {
+    vine: { rowId: '0195a7c0-0000-7000-8000-000000000003', position: 34 },
+    lotId: '0195a7c0-0000-7000-8000-000000000004',
+    bundleId: null,
+    from: { kind: 'holder', id: '0195a7c0-0000-7000-8000-000000000002' },
+    method: 'chip bud',
+    budCount: 2,
+    knifeId: null,
+    tie: 'tape',
+    note: '',
+  },
 }
 
 /** JSON Schema 2020-12, the dialect of OpenAPI 3.1, without the line that names it. */

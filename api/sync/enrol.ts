@@ -83,6 +83,7 @@ const enrolRoute = createRoute({
   method: 'post',
   path: '/enrol',
   operationId: 'enrol',
+  tags: ['devices'],
   summary: 'Bring a key in',
   description:
     'Uses the code that the office shows, once. The request is signed with the key that it ' +
@@ -102,6 +103,7 @@ const stateRoute = createRoute({
   method: 'get',
   path: '/device',
   operationId: 'ownState',
+  tags: ['devices'],
   summary: 'How this device stands',
   description: 'For the device that asks: waiting, active or revoked; and the server’s time.',
   security: [{ device: [] }, { signature: [] }],

@@ -34,6 +34,7 @@ const listRoute = (readers: Readers) =>
     method: 'get',
     path: '/lots',
     operationId: 'listLots',
+    tags: ['lots'],
     summary: 'List lots, newest first',
     middleware: readers,
     request: {
@@ -56,6 +57,7 @@ const lotRoute = (readers: Readers) =>
     method: 'get',
     path: '/lots/{lotId}',
     operationId: 'readLot',
+    tags: ['lots'],
     summary: 'Read one lot whole',
     middleware: readers,
     request: { params: z.strictObject({ lotId: Id }) },

@@ -49,6 +49,7 @@ const route = (readers: Readers) =>
     method: 'get',
     path: '/journal',
     operationId: 'pullJournal',
+    tags: ['journal'],
     summary: 'Pull the journal',
     description:
       'Entries in the order in which they were recorded. Go on from `next` (or one past the last ' +

@@ -49,6 +49,7 @@ const route = createRoute({
   method: 'post',
   path: '/entries',
   operationId: 'pushEntries',
+  tags: ['entries'],
   summary: 'Hand over entries',
   description:
     'Every entry of the batch is either in the journal for ever when this answers 200, or set ' +

@@ -28,6 +28,7 @@ const route = (readers: Readers) =>
     method: 'get',
     path: '/tags/{code}',
     operationId: 'readTag',
+    tags: ['tags'],
     summary: 'Look a tag up',
     description: 'The code as scanned or typed: small letters, groups and O for 0 are understood.',
     middleware: readers,

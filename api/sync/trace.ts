@@ -66,6 +66,7 @@ const lotBackRoute = (readers: Readers) =>
     method: 'get',
     path: '/trace/back/lots/{lotId}',
     operationId: 'traceLotBack',
+    tags: ['trace'],
     summary: 'Trace a lot back to its sources, with exact shares',
     middleware: readers,
     request: { params: z.strictObject({ lotId: Id }) },
@@ -77,6 +78,7 @@ const vineBackRoute = (readers: Readers) =>
     method: 'get',
     path: '/trace/back/vines/{rowId}/{position}',
     operationId: 'traceVineBack',
+    tags: ['trace'],
     summary: 'Trace a vine back to its sources, part by part',
     middleware: readers,
     request: { params: VinePath },
@@ -88,6 +90,7 @@ const forwardRoute = (readers: Readers) =>
     method: 'get',
     path: '/trace/forward/{kind}/{id}',
     operationId: 'traceForward',
+    tags: ['trace'],
     summary: 'Trace forward: every lot, and vines counted by row, that hold anything of this',
     middleware: readers,
     request: {

@@ -65,6 +65,7 @@ const route = (readers: Readers) =>
     method: 'get',
     path: '/vines/{rowId}/{position}',
     operationId: 'readVine',
+    tags: ['blocks and vines'],
     summary: 'Read one vine: its layers and every graft tried on it',
     middleware: readers,
     request: { params: VinePath },

@@ -5,6 +5,7 @@ import fc from 'fast-check'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { makeTagCode } from '#trade/tag-code.ts'
 import type { Entry } from '#wire/entry.ts'
+import { readEntry } from '../../api/journal/read-entry.ts'
 import { randomSeason } from '../sim/season.ts'
 import { deviceApp } from './device-app.ts'
 import type { Device, DeviceApp } from './device-app.ts'
@@ -177,6 +178,13 @@ describe('the description of the machine API', () => {
     for (const { responses, title } of operations) {
       expect(Object.keys(responses), title).toContain('401')
     }
+  })
+
+  it('the example of a batch is an entry that would be taken', () => {
+    const batch = document.components.schemas.PushBatch as { example: { entries: Entry[] } }
+    const [entry] = batch.example.entries
+    if (entry === undefined) throw new Error('the example holds an entry')
+    expect(readEntry(entry, entry.device)).toMatchObject({ entry: { kind: 'graft.made' } })
   })
 
   it('every pattern in it is one that JSON Schema tools can read', () => {
