@@ -168,7 +168,7 @@ export function DayField(props: FieldProps) {
 export function WhenField(props: FieldProps) {
   const value = props.form.values[props.name]?.[0] ?? ''
   return (
-    <Field {...{ hint: 'leave empty for now', ...props }}>
+    <Field {...{ hint: 'leave empty for now', ...props, required: true }}>
       <input type="datetime-local" value={value} {...described({ hint: 'now', ...props })} />
     </Field>
   )

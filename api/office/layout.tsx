@@ -1,7 +1,9 @@
 // The frame of every office page: heading, menu, what the page says, who is working.
 import type { Context } from 'hono'
 import type { Child } from 'hono/jsx'
-import type { Env } from '../platform/services.ts'
+import { may } from '../people/rights.ts'
+import { routeRight } from '../people/route-rights.ts'
+import type { CurrentPerson, Env } from '../platform/services.ts'
 
 /** One entry of the menu; each has a folder of its own under api/office. */
 export const menu = [
@@ -17,7 +19,19 @@ export const menu = [
   { href: '/findings', label: 'Findings' },
   { href: '/journal', label: 'Journal' },
   { href: '/nursery', label: 'Nursery' },
+  { href: '/people', label: 'People' },
 ] as const
+
+const auditorMenu = [{ href: '/opened', label: 'What was opened' }] as const
+
+/** The entries that this person can open. */
+function menuOf(person: CurrentPerson) {
+  if (person.role === 'auditor') return auditorMenu
+  return menu.filter(({ href }) => {
+    const row = routeRight('GET', href)
+    return row !== null && may(person.role, row.right)
+  })
+}
 
 /** A whole page. `title` is the heading; `actions` stand beside it and are not printed. */
 export function Page(props: {
@@ -43,37 +57,55 @@ export function Page(props: {
           Skip to the page
         </a>
         <header class="frame">
-          <a class="mark" href="/today">
+          <a class="mark" href={person?.role === 'auditor' ? '/opened' : '/today'}>
             Canemark
           </a>
-          <nav aria-label="Main">
-            <ul>
-              {menu.map((item) => (
-                <li>
-                  <a href={item.href} {...(path.startsWith(item.href) ? current : {})}>
-                    {item.label}
-                  </a>
-                </li>
-              ))}
-            </ul>
-          </nav>
-          <form class="find" action="/find" role="search">
-            <label for="find">Tag, lot or vine</label>
-            <input id="find" name="q" type="search" size={14} autocomplete="off" />
-            <button>Find</button>
-          </form>
-          <p class="who">{person === undefined ? null : <a href="/me">{person.name}</a>}</p>
+          {person === undefined ? null : <Menu person={person} path={path} />}
         </header>
         <main id="content">
           <div class="head">
             <h1>{props.title}</h1>
-            {props.actions === undefined ? null : <div class="actions">{props.actions}</div>}
+            {props.actions === undefined || person?.role === 'auditor' ? null : (
+              <div class="actions">{props.actions}</div>
+            )}
           </div>
           {props.lead === undefined ? null : <p class="lead">{props.lead}</p>}
           {props.children}
         </main>
       </body>
     </html>
+  )
+}
+
+function Menu({ person, path }: { person: CurrentPerson; path: string }) {
+  const isAuditor = person.role === 'auditor'
+  return (
+    <>
+      <nav aria-label="Main">
+        <ul>
+          {menuOf(person).map((item) => (
+            <li>
+              <a href={item.href} {...(path.startsWith(item.href) ? current : {})}>
+                {item.label}
+              </a>
+            </li>
+          ))}
+        </ul>
+      </nav>
+      {isAuditor ? null : (
+        <form class="find" action="/find" role="search">
+          <label for="find">Tag, lot or vine</label>
+          <input id="find" name="q" type="search" size={14} autocomplete="off" />
+          <button>Find</button>
+        </form>
+      )}
+      <div class="who">
+        {isAuditor ? <span>{person.name}</span> : <a href="/me">{person.name}</a>}
+        <form method="post" action="/sign-out">
+          <button class="quiet">Sign out</button>
+        </form>
+      </div>
+    </>
   )
 }
 
@@ -101,16 +133,26 @@ export function VerdictMark({ verdict }: { verdict: Verdict }) {
   )
 }
 
-/** A plain table with a caption; numbers are right-aligned by the class `number`. */
-export function Table(props: { caption: string; head: Child[]; children: Child }) {
+/**
+ * A plain table with a caption; numbers are right-aligned by the class `number`, and so are the
+ * headings of the columns counted from 0 in `numbers`.
+ */
+export function Table(props: {
+  caption: string
+  head: Child[]
+  numbers?: readonly number[]
+  children: Child
+}) {
   return (
     <div class="table">
       <table>
         <caption>{props.caption}</caption>
         <thead>
           <tr>
-            {props.head.map((cell) => (
-              <th scope="col">{cell}</th>
+            {props.head.map((cell, column) => (
+              <th scope="col" class={props.numbers?.includes(column) === true ? 'number' : ''}>
+                {cell}
+              </th>
             ))}
           </tr>
         </thead>

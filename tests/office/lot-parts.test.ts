@@ -73,12 +73,25 @@ describe('splitting a lot', () => {
 
   it('takes the account without asking when the wood is in one place', async () => {
     const { lotId } = await recordLot(office, scene, '27-010', { bundles: [] })
-    const { wood: _wood, ...rest } = parts('', '27-011', '27-012')
-    await expectSaved(office, `/lots/${lotId}/split`, rest)
+    await expectSaved(office, `/lots/${lotId}/split`, parts('', '27-011', '27-012'))
     expect(await lastBody(office, 'lot.split')).toMatchObject({
       parentBundleId: null,
       from: { kind: 'place', id: scene.room },
     })
+  })
+
+  it('gives more lines when asked, keeping what was typed and writing nothing', async () => {
+    const { lotId, bundleIds } = await recordLot(office, scene, '27-015')
+    const before = await recordedSoFar(office)
+    const fields = parts(inRoom(lotId, bundleIds[0] ?? null), '27-016', '27-017')
+    const response = await office.post(`/lots/${lotId}/split`, { ...fields, step: 'more' })
+    const page = await response.text()
+    expect(response.status).toBe(200)
+    expect(page).toContain('Part 8')
+    expect(page).toContain('value="27-017"')
+    expect(page).not.toContain('Not saved')
+    expect(htmlProblems(page)).toEqual([])
+    expect(await recordedSoFar(office)).toEqual(before)
   })
 
   it('refuses parts that come to more than is there, saying what is there', async () => {
@@ -106,8 +119,7 @@ describe('splitting a lot', () => {
     })
     const none = { wood, parts: '3', unit: 'stick', part1Reference: '27-031', reason: 'x' }
     await expectRefused(office, path, none, { part1Count: /give at least one part/ })
-    const { wood: _wood, ...unchosen } = parts('', '27-031', '27-032')
-    await expectRefused(office, path, unchosen, { wood: /choose the wood/ })
+    await expectRefused(office, path, parts('', '27-031', '27-032'), { wood: /choose the wood/ })
   })
 
   it('refuses a time before the wood came to where it is parted', async () => {

@@ -1,7 +1,5 @@
 // Moving, handing over, taking back, soaking and discarding wood from a lot's page.
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { makeTagCode } from '#trade/tag-code.ts'
-import { randomBytes } from 'node:crypto'
 import { newId } from '../../api/platform/clock.ts'
 import { positionKey, readPositions } from '../../api/store/positions.ts'
 import { htmlProblems } from '../browser/html-problems.ts'
@@ -163,55 +161,6 @@ describe('moving wood of a lot', () => {
     expect(response.status).toBe(404)
     expect(plainText(await response.text())).toContain('no such lot')
     expect((await office.app.request('/lots/not-an-id')).status).toBe(404)
-  })
-})
-
-describe('choosing wood by its tag', () => {
-  const newCode = () => makeTagCode((count) => randomBytes(count))
-  const bind = async (code: string, kind: 'bundle' | 'lot' | 'place', id: string) => {
-    await office.record([{ kind: 'tag.bound', body: { code, thing: { kind, id } } }])
-  }
-
-  it('takes the bundle whose tag was scanned, grouped or as an address', async () => {
-    const { lotId, bundleIds } = await recordLot(office, scene, '27-030')
-    const [one, two] = [newCode(), newCode()]
-    await bind(one, 'bundle', bundleIds[0] ?? '')
-    await bind(two, 'bundle', bundleIds[1] ?? '')
-    const tags = `${one.toLowerCase()}\r\nHTTPS://LABELS.EXAMPLE.ORG/T/${two}`
-    await expectSaved(office, `/lots/${lotId}/move`, { tags, placeId: scene.shed })
-    expect(await whereabouts(lotId)).toEqual([
-      'loose: 40+0, Cold room',
-      '1: 100+0, Grafting shed',
-      '2: 100+0, Grafting shed',
-    ])
-  })
-
-  it('refuses a tag of another lot, naming the bundle that it is on', async () => {
-    const { lotId } = await recordLot(office, scene, '27-031')
-    const other = await recordLot(office, scene, '27-032')
-    const code = newCode()
-    await bind(code, 'bundle', other.bundleIds[1] ?? '')
-    await expectRefused(
-      office,
-      `/lots/${lotId}/move`,
-      { tags: code, placeId: scene.shed },
-      { tags: /is on bundle 2 of 27-032, not on wood of 27-031/ },
-    )
-  })
-
-  it('refuses a tag misread, spoiled, on a place, or on nothing yet', async () => {
-    const { lotId, bundleIds } = await recordLot(office, scene, '27-033')
-    const [good, spoiled, shelf] = [newCode(), newCode(), newCode()]
-    await bind(spoiled, 'bundle', bundleIds[0] ?? '')
-    await office.record([{ kind: 'tag.spoiled', body: { code: spoiled, reason: 'torn' } }])
-    await bind(shelf, 'place', scene.rack)
-    const path = `/lots/${lotId}/move`
-    const refused = (tags: string, message: RegExp) =>
-      expectRefused(office, path, { tags, placeId: scene.shed }, { tags: message })
-    await refused(good.slice(0, 9), /eleven|11 characters/)
-    await refused(good, /not bound to anything yet/)
-    await refused(spoiled, /was spoiled/)
-    await refused(shelf, /is on a place, not on wood/)
   })
 })
 

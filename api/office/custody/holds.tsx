@@ -53,7 +53,7 @@ export async function showHolds(c: Context<Env>) {
               </td>
               <td>{hold.agent ?? ''}</td>
               <td>{hold.reason}</td>
-              <td>{shownDay(hold.placedAt, zone)}</td>
+              <td class="whole">{shownDay(hold.placedAt, zone)}</td>
               <td>{hold.placedBy ?? 'somebody'}</td>
               <td>{standsWords(hold, waiting.has(hold.holdId), zone)}</td>
             </tr>

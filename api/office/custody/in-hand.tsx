@@ -81,13 +81,13 @@ function HolderSection(props: { holder: InHand; verdicts: Map<string, Judgement>
           const verdict = verdicts.get(position.lotId)
           return (
             <tr>
-              <td>
+              <td class="whole">
                 <a href={`/lots/${position.lotId}`}>{position.reference}</a>
               </td>
               <td>{position.bundleNumber === null ? 'loose' : position.bundleNumber}</td>
               <td>{position.variety ?? 'unknown'}</td>
-              <td>{piecesText(position.material, position)}</td>
-              <td>{shownTime(position.lastAt, zone)}</td>
+              <td class="whole">{piecesText(position.material, position)}</td>
+              <td class="whole">{shownTime(position.lastAt, zone)}</td>
               <td>{verdict === undefined ? '' : <VerdictMark verdict={verdict.verdict} />}</td>
             </tr>
           )

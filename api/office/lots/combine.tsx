@@ -231,7 +231,11 @@ function Shares(props: {
           Tick the wood and press “Show the shares”: they come before anything is saved.
         </p>
       ) : (
-        <Table caption="What the new lot would be made of" head={['Lot', 'Source', 'Share', '%']}>
+        <Table
+          caption="What the new lot would be made of"
+          head={['Lot', 'Source', 'Share', '%']}
+          numbers={[2, 3]}
+        >
           {mixture.origins.map(({ firstLotId, sourceId, share }) => (
             <tr>
               <td>{names.get(firstLotId) ?? 'a lot not registered here'}</td>

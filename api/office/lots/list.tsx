@@ -122,6 +122,7 @@ function LotTable(props: {
   const head = ['Lot', 'Verdict', 'Variety', 'Clone', 'Class', 'Source', 'At hand', 'Buds set']
   return (
     <Table
+      numbers={[7]}
       caption={`${lots.length} ${lots.length === 1 ? 'lot' : 'lots'}, newest first`}
       head={head}
     >
@@ -135,7 +136,7 @@ function LotTable(props: {
 function LotRow({ lot, verdict }: { lot: LotLine; verdict: Judgement | undefined }) {
   return (
     <tr>
-      <td>
+      <td class="whole">
         <a href={`/lots/${lot.lot_id}`}>{lot.reference}</a>
       </td>
       <td>

@@ -58,7 +58,7 @@ function LotLinks({ lots }: { lots: RelatedLot[] }) {
 function Shares(props: { origins: OriginShare[]; names: ReadonlyMap<string, string> }) {
   const named = (id: string) => props.names.get(id) ?? 'not registered here'
   return (
-    <Table caption="Shares of origin" head={['First lot', 'Source', 'Share', '%']}>
+    <Table caption="Shares of origin" head={['First lot', 'Source', 'Share', '%']} numbers={[2, 3]}>
       {props.origins.map(({ firstLotId, sourceId, share }) => (
         <tr>
           <td>
@@ -80,7 +80,11 @@ export function LotGrafts({ grafts, zone }: { grafts: RowGrafts[]; zone: string 
   return (
     <section aria-labelledby="grafts">
       <h2 id="grafts">Set on vines</h2>
-      <Table caption="By row; vines counted by the last look" head={head}>
+      <Table
+        caption="By row; vines counted by the last look"
+        head={head}
+        numbers={[1, 2, 5, 6, 7, 8]}
+      >
         {grafts.map((row) => (
           <tr>
             <td>

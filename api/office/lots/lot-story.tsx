@@ -31,12 +31,15 @@ export function LotStory(props: { story: Story & { page: number }; lotId: string
   return (
     <section aria-labelledby="story">
       <h2 id="story">Story</h2>
-      <Table caption={caption} head={['When', 'What', 'Who', 'Mistake?']}>
+      <Table
+        caption={caption}
+        head={['When', 'What', 'Who', <span class="on-screen">Mistake?</span>]}
+      >
         {story.events.map((event) => (
           <Event event={event} story={story} lotId={lotId} zone={zone} />
         ))}
       </Table>
-      <p class="hint">
+      <p class="hint on-screen">
         A mistake is withdrawn, never erased: the entry then counts nowhere and still shows here,
         struck through, with the reason. Record afterwards what is right.
       </p>
@@ -56,7 +59,7 @@ function Event(props: { event: StoryEvent; story: Story; lotId: string; zone: st
     const people = event.person_ids.map((id) => story.names.get(id) ?? 'somebody').join(', ')
     return (
       <tr>
-        <td>{shownTime(event.occurred_at, zone)}</td>
+        <td class="whole">{shownTime(event.occurred_at, zone)}</td>
         <td>
           {groupWords(event)},{' '}
           <a href={`/blocks/rows/${event.row_id}`}>
@@ -64,13 +67,13 @@ function Event(props: { event: StoryEvent; story: Story; lotId: string; zone: st
           </a>
         </td>
         <td>{people}</td>
-        <td />
+        <td class="on-screen" />
       </tr>
     )
   }
   return (
     <tr>
-      <td>
+      <td class="whole">
         <Times event={event} zone={zone} />
       </td>
       <td>
@@ -83,7 +86,7 @@ function Event(props: { event: StoryEvent; story: Story; lotId: string; zone: st
         {event.person ?? 'somebody not registered here'}
         <span class="quiet">, {event.device ?? 'an unknown device'}</span>
       </td>
-      <td>
+      <td class="on-screen">
         {event.withdrawn === null && event.entry.kind !== 'entry.withdrawn' ? (
           <a
             href={`/journal/${event.entry.id}#withdraw`}

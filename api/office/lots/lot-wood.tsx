@@ -33,8 +33,8 @@ export function WhereItIs(props: Shown & { positions: WoodPosition[] }) {
                 <AccountLink account={position.account} name={position.accountName} />
               </td>
               <td>{position.bundleNumber === null ? 'loose' : position.bundleNumber}</td>
-              <td>{piecesText(lot.material, position)}</td>
-              <td>{shownTime(position.lastAt, zone)}</td>
+              <td class="whole">{piecesText(lot.material, position)}</td>
+              <td class="whole">{shownTime(position.lastAt, zone)}</td>
             </tr>
           ))}
         </Table>
@@ -74,7 +74,7 @@ export function LotBundles({ detail, lot, nameOf }: Shown) {
         {detail.bundles.map((bundle) => (
           <tr>
             <td>{bundle.number ?? 'never tied'}</td>
-            <td>{tiedWith(bundle, lot.material)}</td>
+            <td class="whole">{tiedWith(bundle, lot.material)}</td>
             <td>{bundleNow(bundle, lot.material, nameOf)}</td>
             <td>
               <Tags bundle={bundle} />
@@ -164,7 +164,7 @@ export function LotBalance({ detail, lot, nameOf, zone }: Shown) {
                 </td>
                 <td class="number">{holding.sticks}</td>
                 <td class="number">{holding.buds}</td>
-                <td>{shownTime(holding.last_moved_at, zone)}</td>
+                <td class="whole">{shownTime(holding.last_moved_at, zone)}</td>
               </tr>
             ))}
           </tbody>

@@ -47,8 +47,10 @@ export async function showLot(c: Context<Env>) {
       <Saved c={c} />
       <LotJudgement judgement={judgement} reasons={reasons} policies={policies} />
       <Holds holds={detail.holds} zone={zone} />
-      <Identity lot={lot} zone={zone} />
-      <WhereItIs {...shown} positions={positions} />
+      <div class="columns">
+        <Identity lot={lot} zone={zone} />
+        <WhereItIs {...shown} positions={positions} />
+      </div>
       <LotBundles {...shown} />
       <LotLineage detail={detail} lot={lot} origins={origins} names={names} />
       <LotGrafts grafts={detail.grafts} zone={zone} />

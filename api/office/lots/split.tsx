@@ -15,7 +15,7 @@ import { nameOf, woodField } from '../../store/choose-wood.ts'
 import { readPositions } from '../../store/positions.ts'
 import type { WoodPosition } from '../../store/positions.ts'
 import { deskOf } from '../desk.ts'
-import { freshForm } from '../form.ts'
+import { freshForm, readForm } from '../form.ts'
 import type { FormReader, FormState } from '../form.ts'
 import {
   FormProblems,
@@ -36,26 +36,32 @@ import { PackageCounts, readBundleWish } from './new-lot-fields.tsx'
 /** Most parts in one form. */
 const PART_ROW_LIMIT = 20
 const usualParts = 3
+const moreParts = 5
 const REFERENCE_LIMIT = 40
 /** Wood in water is taken out first: a new lot would not inherit the hours in it. */
 const dryKinds = ['place', 'holder', 'unknown'] as const
 
-/** Shows the form; `?parts=` asks for more lines. */
+/** Shows the form. */
 export async function showSplit(c: Context<Env>) {
   const { db, clock } = c.get('services')
   const zone = await nurseryTimeZone(db)
   const year = Number(localDay(clock.now().getTime(), zone).slice(0, 4))
-  const rows = partRows(c.req.query('parts'))
-  const references = await suggestReferences(db, year, rows)
+  const references = await suggestReferences(db, year, usualParts)
   const start = Object.fromEntries(
     references.map((reference, nr) => [partField('Reference', nr), reference]),
   )
-  const form = freshForm({ ...start, unit: 'stick', parts: String(rows) })
+  const form = freshForm({ ...start, unit: 'stick', parts: String(usualParts) })
   return show(c, await splitPage(c, form))
 }
 
-/** Saves the parts, or shows the form again. */
-export function saveSplit(c: Context<Env>) {
+/** Saves the parts, or shows the form again: with more lines when those were asked for. */
+export async function saveSplit(c: Context<Env>) {
+  const form = await readForm(c)
+  if (form.raw('step') === 'more') {
+    const parts = String(Math.min(PART_ROW_LIMIT, partRows(form.raw('parts')) + moreParts))
+    const values = { ...form.values, parts: [parts] }
+    return show(c, await splitPage(c, { values, errors: {}, general: null }))
+  }
   return submit(c, { save: (form) => save(c, form), page: (form) => splitPage(c, form) })
 }
 
@@ -136,18 +142,20 @@ async function splitPage(c: Context<Env>, form: FormState) {
           {Array.from({ length: rows }, (_, nr) => (
             <PartFields form={form} nr={nr} />
           ))}
-          <p>
-            <a href={`${back}/split?parts=${Math.min(PART_ROW_LIMIT, rows + 5)}`}>
-              More parts (what was typed is cleared)
-            </a>
-          </p>
           <div class="columns">
             <NoteField form={form} name="reason" label="Reason" required hint="why it is parted" />
             <WhenField form={form} name="when" label="When" />
           </div>
           <PackageCounts />
           <p class="actions">
-            <button class="main">Split</button>
+            <button class="main" name="step" value="save">
+              Split
+            </button>
+            {rows < PART_ROW_LIMIT ? (
+              <button name="step" value="more" formnovalidate>
+                More parts
+              </button>
+            ) : null}
             <a class="button" href={back}>
               Cancel
             </a>

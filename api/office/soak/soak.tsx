@@ -135,12 +135,12 @@ export function BathWood(props: Shown & { bath: Bath; positions: WoodPosition[] 
     <Table caption={`Wood in ${props.bath.tankName}`} head={head}>
       {props.positions.map((position) => (
         <tr>
-          <td>
+          <td class="whole">
             <a href={`/lots/${position.lotId}`}>{position.reference}</a>
           </td>
           <td>{position.bundleNumber === null ? 'loose' : position.bundleNumber}</td>
           <td>{position.variety ?? 'unknown'}</td>
-          <td>{piecesText(position.material, position)}</td>
+          <td class="whole">{piecesText(position.material, position)}</td>
           <td>
             {hoursSince(position.firstAt, props.now)}
             <span class="quiet">, since {shownTime(position.firstAt, props.zone)}</span>
@@ -200,7 +200,7 @@ function DrainedTable(props: Shown & { drained: Drained[] }) {
         >
           {props.drained.map((lot) => (
             <tr>
-              <td>
+              <td class="whole">
                 <a href={`/lots/${lot.lotId}`}>{lot.reference}</a>
               </td>
               <td>{lot.variety ?? 'unknown'}</td>

@@ -5,6 +5,7 @@ import { judgeLots } from '../../lots/judge-lots.ts'
 import { piecesText } from '../../lots/pieces.ts'
 import { nurseryTimeZone } from '../../nursery/read.ts'
 import type { Env } from '../../platform/services.ts'
+import { readStandingBaths } from '../../store/baths.ts'
 import { readElsewhere, readPlaceStock } from '../../store/place-stock.ts'
 import type { PlaceStock } from '../../store/place-stock.ts'
 import { isCooled, placesWithin, readPlaces } from '../../store/places.ts'
@@ -36,7 +37,8 @@ export async function showStore(c: Context<Env>) {
         }
   const { positions, more } = await readPositions(db, zone, filter)
   const lotIds = positions.map(({ lotId }) => lotId)
-  const [stock, elsewhere, verdicts, cutAt] = await Promise.all([
+  const [baths, stock, elsewhere, verdicts, cutAt] = await Promise.all([
+    readStandingBaths(db),
     readPlaceStock(db, places),
     readElsewhere(db),
     judgeLots(db, lotIds, now),
@@ -44,16 +46,17 @@ export async function showStore(c: Context<Env>) {
   ])
   const title =
     asked === UNKNOWN ? 'Wood whose place is not recorded' : (place?.path ?? 'Cold store')
+  const filled = new Set(baths.map(({ tankId }) => tankId))
   const move = place === null ? '/store/move' : `/store/move?place=${place.placeId}`
   return show(
     c,
     <Page c={c} title={title} lead={leadOf(place, places)} actions={<Actions move={move} />}>
       <Saved c={c} />
       {place === null && asked !== UNKNOWN ? (
-        <>
-          <PlaceTable places={places} stock={stock} />
+        <div class="columns">
+          <PlaceTable places={places} stock={stock} filled={filled} />
           <Elsewhere elsewhere={elsewhere} />
-        </>
+        </div>
       ) : (
         <p>
           <a href="/store">All places</a>
@@ -96,7 +99,12 @@ async function readMadeAt(c: Context<Env>, lotIds: string[]): Promise<Map<string
   return new Map(rows.map((row) => [row.lot_id, row.occurred_at]))
 }
 
-function PlaceTable(props: { places: PlaceInTree[]; stock: Map<string, PlaceStock> }) {
+function PlaceTable(props: {
+  places: PlaceInTree[]
+  stock: Map<string, PlaceStock>
+  /** Tanks that a bath stands in. */
+  filled: ReadonlySet<string>
+}) {
   if (props.places.length === 0) {
     return <p class="note">No place is registered yet. Register a room, then its racks and bins.</p>
   }
@@ -104,6 +112,7 @@ function PlaceTable(props: { places: PlaceInTree[]; stock: Map<string, PlaceStoc
     <Table
       caption="Places, each with what is inside it"
       head={['Place', 'Kind', 'Cooled', 'Lots', 'Sticks', 'Buds']}
+      numbers={[3, 4, 5]}
     >
       {props.places.map((place) => {
         const stock = props.stock.get(place.placeId) ?? { lots: 0, sticks: 0, buds: 0 }
@@ -116,7 +125,7 @@ function PlaceTable(props: { places: PlaceInTree[]; stock: Map<string, PlaceStoc
             <td>{isCooled(props.places, place.placeId) ? 'yes' : 'no'}</td>
             {stock.lots === 0 ? (
               <td colspan={3} class="quiet">
-                empty
+                {props.filled.has(place.placeId) ? 'a bath stands in it' : 'empty'}
               </td>
             ) : (
               <>
@@ -139,7 +148,11 @@ function Elsewhere(props: { elsewhere: Awaited<ReturnType<typeof readElsewhere>>
     ['unknown', '/store?place=unknown', 'Place not recorded'],
   ] as const
   return (
-    <Table caption="What is elsewhere" head={['Where', 'Lots', 'Sticks', 'Buds']}>
+    <Table
+      caption="What is elsewhere"
+      head={['Where', 'Lots', 'Sticks', 'Buds']}
+      numbers={[1, 2, 3]}
+    >
       {lines.map(([kind, href, label]) => {
         const { lots, sticks, buds } = props.elsewhere[kind]
         return (
@@ -170,21 +183,21 @@ function Lying(props: {
   const head = ['Lot', 'Bundle', 'Variety', 'Where', 'There', 'Days here', 'Lot made', 'Verdict']
   return (
     <>
-      <Table caption={`${positions.length} portions of wood`} head={head}>
+      <Table caption={`${positions.length} portions of wood`} head={head} numbers={[5]}>
         {positions.map((position) => {
           const verdict = props.verdicts.get(position.lotId)
           const made = props.cutAt.get(position.lotId)
           return (
             <tr>
-              <td>
+              <td class="whole">
                 <a href={`/lots/${position.lotId}`}>{position.reference}</a>
               </td>
               <td>{position.bundleNumber === null ? 'loose' : position.bundleNumber}</td>
               <td>{[position.variety ?? 'unknown', position.clone ?? ''].join(' ')}</td>
               <td>{position.accountName}</td>
-              <td>{piecesText(position.material, position)}</td>
+              <td class="whole">{piecesText(position.material, position)}</td>
               <td class="number">{daysBetween(position.firstAt, now)}</td>
-              <td>{made === undefined ? '' : shownDay(made, zone)}</td>
+              <td class="whole">{made === undefined ? '' : shownDay(made, zone)}</td>
               <td>{verdict === undefined ? '' : <VerdictMark verdict={verdict.verdict} />}</td>
             </tr>
           )

@@ -31,7 +31,12 @@ export function WoodFields(props: WoodFieldsProps) {
     <>
       <fieldset class={error === undefined ? 'field' : 'field wrong'} id={`field-${woodField}`}>
         <legend>{props.legend}</legend>
-        {error === undefined ? null : <p class="error">{error}</p>}
+        {only ? null : <p class="hint">tick it; give a count where not all of it is meant</p>}
+        {error === undefined ? null : (
+          <p class="error" id={`error-${woodField}`}>
+            {error}
+          </p>
+        )}
         <WoodTable {...props} only={only} />
         {only ? null : <EverythingTick form={form} positions={positions} />}
         {props.more ? (
@@ -59,7 +64,9 @@ function WoodTable(props: WoodFieldsProps & { only: boolean }) {
   return (
     <div class="table">
       <table>
-        <caption>{only ? 'All its wood is in one place' : 'Tick what is meant'}</caption>
+        <caption class={only ? '' : 'unseen'}>
+          {only ? 'All its wood is in one place' : 'Wood to tick'}
+        </caption>
         <thead>
           <tr>
             <th scope="col">Lot</th>
@@ -98,7 +105,7 @@ function WoodLine(props: {
   const { key, material } = position
   return (
     <tr>
-      <td>
+      <td class="whole">
         {props.only ? (
           <>
             {position.reference}
@@ -111,10 +118,12 @@ function WoodLine(props: {
           </label>
         )}
       </td>
-      <td>{position.bundleNumber === null ? 'loose' : `bundle ${position.bundleNumber}`}</td>
+      <td class="whole">
+        {position.bundleNumber === null ? 'loose' : `bundle ${position.bundleNumber}`}
+      </td>
       <td>{[position.variety ?? 'unknown', position.clone ?? ''].join(' ')}</td>
       <td>{position.accountName}</td>
-      <td>{piecesText(material, position)}</td>
+      <td class="whole">{piecesText(material, position)}</td>
       <td>
         <CountField
           form={form}
