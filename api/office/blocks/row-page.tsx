@@ -64,6 +64,12 @@ export function rowTitle(row: Pick<RowNow, 'block_name' | 'label'>): string {
 function Actions({ path }: { path: string }) {
   return (
     <>
+      <a class="button main" href={`${path}/graft`}>
+        Enter a grafting sheet
+      </a>
+      <a class="button" href={`${path}/take`}>
+        Count take
+      </a>
       <a class="button" href={`${path}/plan`}>
         Plan grafting
       </a>

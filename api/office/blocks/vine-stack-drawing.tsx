@@ -17,28 +17,31 @@ export function StackDrawing(props: {
     return <p class="note">Neither a trunk nor a graft is recorded.</p>
   }
   return (
-    <ol class="stack" aria-label="Layers of the vine, from the top down">
-      {scions.length === 0 ? null : (
-        <li>
-          {scions.map((layer) => (
+    <figure class="stack">
+      <figcaption>Layers, from the top down</figcaption>
+      <ol>
+        {scions.length === 0 ? null : (
+          <li>
+            {scions.map((layer) => (
+              <LayerBox layer={layer} names={names} />
+            ))}
+          </li>
+        )}
+        {[...interstocks, ...rootstocks].map((layer) => (
+          <li>
             <LayerBox layer={layer} names={names} />
-          ))}
+          </li>
+        ))}
+        {rootstocks.length > 0 ? null : (
+          <li>
+            <div class="layer unknown">trunk not recorded</div>
+          </li>
+        )}
+        <li class="ground">
+          roots{props.plantedYear === null ? '' : `, planted ${props.plantedYear}`}
         </li>
-      )}
-      {[...interstocks, ...rootstocks].map((layer) => (
-        <li>
-          <LayerBox layer={layer} names={names} />
-        </li>
-      ))}
-      {rootstocks.length > 0 ? null : (
-        <li>
-          <div class="layer unknown">trunk not recorded</div>
-        </li>
-      )}
-      <li class="ground">
-        roots{props.plantedYear === null ? '' : `, planted ${props.plantedYear}`}
-      </li>
-    </ol>
+      </ol>
+    </figure>
   )
 }
 
