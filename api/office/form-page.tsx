@@ -40,12 +40,13 @@ export async function submit(
 /** The heading of a form that came back with problems: read out first, and linked to each field. */
 export function FormProblems({ form }: { form: FormState }) {
   if (form.general === null) return null
+  const isListed = Object.keys(form.errors).length > 0
   return (
     <div class="problems" role="alert" tabindex={-1}>
       <p>
-        <strong>Not saved.</strong> {form.general}
+        <strong>Not saved.</strong> {isListed ? 'Nothing was changed; mend this:' : form.general}
       </p>
-      {Object.keys(form.errors).length === 0 ? null : (
+      {!isListed ? null : (
         <ul>
           {Object.entries(form.errors).map(([name, message]) => (
             <li>

@@ -47,7 +47,7 @@ export async function showLot(c: Context<Env>) {
       <Saved c={c} />
       <LotJudgement judgement={judgement} reasons={reasons} policies={policies} />
       <Holds holds={detail.holds} zone={zone} />
-      <div class="columns">
+      <div class="halves">
         <Identity lot={lot} zone={zone} />
         <WhereItIs {...shown} positions={positions} />
       </div>

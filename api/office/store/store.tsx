@@ -53,7 +53,7 @@ export async function showStore(c: Context<Env>) {
     <Page c={c} title={title} lead={leadOf(place, places)} actions={<Actions move={move} />}>
       <Saved c={c} />
       {place === null && asked !== UNKNOWN ? (
-        <div class="columns">
+        <div class="halves">
           <PlaceTable places={places} stock={stock} filled={filled} />
           <Elsewhere elsewhere={elsewhere} />
         </div>

@@ -29,7 +29,7 @@ export function WoodFields(props: WoodFieldsProps) {
   const only = props.oneLot && positions.length === 1
   return (
     <>
-      <fieldset class={error === undefined ? 'field' : 'field wrong'} id={`field-${woodField}`}>
+      <fieldset class="field" id={`field-${woodField}`}>
         <legend>{props.legend}</legend>
         {only ? null : <p class="hint">tick it; give a count where not all of it is meant</p>}
         {error === undefined ? null : (
