@@ -1,6 +1,6 @@
-// The nursery's particulars, varieties, firms, people and policies are kept at the desk.
+// The nursery's particulars, varieties, firms and policies are kept at the desk.
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { listPeople, readNursery, readPolicies } from '../../api/nursery/read.ts'
+import { readNursery, readPolicies } from '../../api/nursery/read.ts'
 import { NIL_ID } from '../../api/wire/basics.ts'
 import { ids, smallNursery } from '../grafting/small-nursery.ts'
 import { officeApp } from '../office-app.ts'
@@ -122,47 +122,6 @@ describe('a firm or crew', () => {
     const response = await office.post('/nursery/parties/new', roleless)
     expect(response.status).toBe(422)
     expect(await response.text()).toContain('error-role')
-  })
-})
-
-describe('a person', () => {
-  it('is added, renamed, and ended; what they did stays theirs', async () => {
-    const { db } = office.services
-    await expectSaved(office, '/nursery/people', { name: 'Oro Vidal' })
-    const person = (await listPeople(db)).find((one) => one.name === 'Oro Vidal')
-    const path = `/nursery/people/${person?.person_id ?? ''}`
-    await expectSaved(office, path, { name: 'Oro Vidal Ros' })
-    await expectSaved(office, path, { name: 'Oro Vidal Ros', ended: 'yes' })
-    const current = await listPeople(db, { current: true })
-    expect(current.map((one) => one.name)).not.toContain('Oro Vidal Ros')
-    expect((await listPeople(db)).map((one) => one.name)).toContain('Oro Vidal Ros')
-    await expectSaved(office, path, { name: 'Oro Vidal Ros' })
-    expect(await listPeople(db, { current: true })).toHaveLength(current.length + 1)
-  })
-
-  it('is refused without a name, or with that of another who works here', async () => {
-    await expectRefused(office, '/nursery/people', { name: '' }, { name: /is needed/ })
-    const twin = { name: office.person.name.toUpperCase() }
-    await expectRefused(office, '/nursery/people', twin, { name: /works here already/ })
-  })
-
-  it('does not leave while wood is recorded with them', async () => {
-    const { personId } = office.person
-    await office.record([
-      {
-        kind: 'wood.handed_over',
-        body: {
-          wood: { lotId: ids.redLot, bundleId: null, unit: 'stick', count: 3 },
-          from: { kind: 'place', id: ids.room },
-          toHolderId: personId,
-          note: '',
-        },
-      },
-    ])
-    const fields = { name: office.person.name, ended: 'yes' }
-    await expectRefused(office, `/nursery/people/${personId}`, fields, {
-      ended: /wood of R-1 is still with .*take it back first/,
-    })
   })
 })
 

@@ -4,7 +4,6 @@ const pages = [
   { href: '/nursery', label: 'Particulars' },
   { href: '/nursery/varieties', label: 'Varieties' },
   { href: '/nursery/parties', label: 'Firms and crews' },
-  { href: '/nursery/people', label: 'People' },
   { href: '/nursery/policies', label: 'Policies' },
 ] as const
 

@@ -1,8 +1,7 @@
-// Nursery: its particulars, varieties, firms and crews, people, and policies.
+// Nursery: its particulars, varieties, firms and crews, and policies.
 import { Hono } from 'hono'
 import type { Env } from '../../platform/services.ts'
 import { saveParty, showParties, showPartyForm } from './parties.tsx'
-import { changePerson, savePerson, showPeople, showPersonForm } from './people.tsx'
 import { savePolicy, showPolicies, showPolicyForm } from './policies.tsx'
 import { saveProfile, showProfile, showProfileForm } from './profile.tsx'
 import { saveVariety, showVarieties, showVarietyForm } from './varieties.tsx'
@@ -19,9 +18,6 @@ nurseryPages.get('/varieties/:varietyId', showVarietyForm).post(saveVariety)
 nurseryPages.get('/parties', showParties)
 nurseryPages.get('/parties/new', showPartyForm).post(saveParty)
 nurseryPages.get('/parties/:partyId', showPartyForm).post(saveParty)
-
-nurseryPages.get('/people', showPeople).post(savePerson)
-nurseryPages.get('/people/:personId', showPersonForm).post(changePerson)
 
 nurseryPages.get('/policies', showPolicies)
 nurseryPages.get('/policies/:key', showPolicyForm).post(savePolicy)
