@@ -36,7 +36,7 @@ export async function showInHand(c: Context<Env>) {
       {holders.length === 0 ? (
         <p class="note">
           There is nobody to hand wood to yet. Register <a href="/nursery/parties">a crew</a> or{' '}
-          <a href="/nursery/people">a person</a>.
+          <a href="/people">a person</a>.
         </p>
       ) : null}
       {withWood.map((holder) => (
