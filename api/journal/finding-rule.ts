@@ -1,4 +1,5 @@
 // The shape of a rule that finds one sort of thing wrong in the records.
+import { createHash } from 'node:crypto'
 import { sql } from 'kysely'
 import type { RawBuilder, Transaction } from 'kysely'
 import type { Tables } from '../../db/tables.ts'
@@ -42,11 +43,20 @@ export function rule<C extends FindingCode>(
       .then((result) => result.rows)
     return rows.map((facts) => ({
       scopeId: String(facts[scopeId]),
-      subject: [scopeId, ...parts].map((part) => String(facts[part])).join(':'),
+      subject: [scopeId, ...parts].map((part) => keyPart(String(facts[part]))).join(':'),
       facts,
     }))
   }
   return { code, scope, find }
+}
+
+/** Longest part of a key that is written out; two ids and a code leave no room for more. */
+const KEY_PART_LIMIT = 40
+
+/** A long text (the name of an agent, say) stands in a key by its hash: keys have a limit. */
+function keyPart(text: string): string {
+  if (text.length <= KEY_PART_LIMIT) return text
+  return createHash('sha256').update(text).digest('hex').slice(0, KEY_PART_LIMIT)
 }
 
 /** A time of the facts as text in ISO 8601, UTC, for the facts of a finding. */

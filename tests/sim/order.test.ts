@@ -5,7 +5,10 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { ingest } from '../../api/journal/ingest.ts'
 import { rebuild } from '../../api/journal/rebuild.ts'
 import { settleFindings } from '../../api/journal/settle.ts'
+import { findingRules } from '../../api/journal/finding-rules.ts'
+import { Name } from '#wire/basics.ts'
 import type { Entry } from '#wire/entry.ts'
+import { send } from '../lots/small-season.ts'
 import { freshDatabase } from '../database.ts'
 import type { TestDatabase } from '../database.ts'
 import { seeded } from './entry-writer.ts'
@@ -26,7 +29,7 @@ describe('invariants 2, 3 and 4: order and repetition do not matter', () => {
   it('entries delivered out of order, twice and at once give the same facts', async () => {
     await fc.assert(
       fc.asyncProperty(fc.integer({ min: 1, max: 1_000_000 }), async (seed) => {
-        const entries = troubledSeason(seed, 300)
+        const entries = troubledSeason(seed, 220)
         await deliverInOrder(plain, entries)
         await deliverMixed(mixed, entries, seed)
         const expected = await factsSnapshot(plain.app.db)
@@ -39,6 +42,23 @@ describe('invariants 2, 3 and 4: order and repetition do not matter', () => {
       }),
       { numRuns: 6, endOnFailure: true },
     )
+  }, 240_000)
+})
+
+describe('the seasons that order is tried on', () => {
+  it('raise every finding, each under a key that an answer can name', async () => {
+    const database = await freshDatabase()
+    for (const seed of [1, 2, 3, 4, 5, 6, 7, 8])
+      await send(database.app.db, troubledSeason(seed, 400))
+    const found = await database.app.db
+      .selectFrom('finding')
+      .select(['finding_key', 'code'])
+      .execute()
+    const codes = new Set(found.map((row) => row.code))
+    expect(findingRules.map((rule) => rule.code).filter((code) => !codes.has(code))).toEqual([])
+    const unnamable = found.filter((row) => !Name.safeParse(row.finding_key).success)
+    expect(unnamable).toEqual([])
+    await database.drop()
   })
 })
 

@@ -25,7 +25,7 @@ class TroubledSeason extends RandomSeason {
     return [
       ...super.things(),
       [3, () => this.cutAgain()],
-      [2, () => this.partIntoKnown()],
+      [4, () => this.partIntoKnown()],
       [8, () => this.soakSomewhere()],
       [3, () => this.fillOrEmpty()],
       [20, () => this.graftSomewhere()],
@@ -33,13 +33,13 @@ class TroubledSeason extends RandomSeason {
       [4, () => this.changeRow()],
       [5, () => this.plan()],
       [4, () => this.changeVine()],
-      [5, () => this.judgeSource()],
+      [9, () => this.judgeSource()],
       [3, () => this.registerAgain()],
       [10, () => this.printOrBind()],
       [5, () => this.holdSomething()],
       [3, () => this.withdrawStrangely()],
       [2, () => this.misnumber()],
-      [2, () => this.placeOrBundle()],
+      [4, () => this.placeOrBundle()],
     ]
   }
 
@@ -211,7 +211,7 @@ class TroubledSeason extends RandomSeason {
     }
     this.tell('source.tested', {
       sourceId,
-      agent: this.pick(['GLRaV-3', 'esca']),
+      agent: this.pick(['GLRaV-3', 'esca', 'an agent of many words '.repeat(5).trim()]),
       method: 'PCR',
       laboratory: 'a laboratory',
       sampledOn: day,
@@ -313,7 +313,7 @@ class TroubledSeason extends RandomSeason {
     }
     const bundleId = this.id(`bundle ${this.whole(1, 12)}`)
     const wood = { ...this.wood(5), bundleId }
-    this.add('stay.began', { wood, from: this.room(), placeId: this.id('another room') })
+    this.tell('stay.began', { wood, from: this.room(), placeId: this.id('another room') })
   }
 
   /** Like `add`, but now and then of something done up to three weeks ago. */
