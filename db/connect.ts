@@ -17,18 +17,21 @@ const connectWaitMs = 10_000
 const statementMs = 60_000
 const lockMs = 20_000
 
+/** How many connections at most, and how many milliseconds a request waits for a free one. */
+export type PoolOptions = { max?: number; waitMs?: number }
+
 /**
  * Connects to `url` and takes the role given, whoever the login is, for every connection.
  * bigint columns arrive as numbers and a number beyond 2^53 - 1 is an error, decided here once;
  * dates (without time) arrive as text, times as Date.
  */
-export function connect(url: string, role: Role, options: { max?: number } = {}): Connected {
+export function connect(url: string, role: Role, options: PoolOptions = {}): Connected {
   const unlimited = role === 'owner'
   const pool = new pg.Pool({
     connectionString: url,
     max: options.max ?? connectionLimit,
     idleTimeoutMillis: idleMs,
-    connectionTimeoutMillis: connectWaitMs,
+    connectionTimeoutMillis: options.waitMs ?? connectWaitMs,
     application_name: `canemark ${role}`,
     options:
       `-c role=canemark_${role} -c timezone=UTC -c search_path=public` +
@@ -39,6 +42,11 @@ export function connect(url: string, role: Role, options: { max?: number } = {})
   pool.on('error', (error) => {
     // The pool lets go before its last connections have ended: then their end is no news.
     if (!isClosing) console.error(`idle database connection lost: ${error.message}`)
+  })
+  pool.on('connect', (client) => {
+    // Without this, a server that ends between two queries of a transaction would end Node itself.
+    // The next query on this connection fails, and the pool lets go of it.
+    client.on('error', () => undefined)
   })
   const db = new Kysely<Tables>({ dialect: new PostgresDialect({ pool }) })
   const close = () => {
