@@ -1,4 +1,4 @@
-// What the desk refuses about the nursery's particulars, varieties, firms, blocks and policies.
+// What the desk refuses about the nursery's particulars, varieties, firms, people and policies.
 import { checkPolicies } from '#trade/policies.ts'
 import type { PolicyKey } from '#trade/policies.ts'
 import { isTimeZone } from '#trade/zone-time.ts'
@@ -6,7 +6,7 @@ import type { FieldProblem } from '../platform/errors.ts'
 import { foldName } from './closest-name.ts'
 import { overridesOf } from './policy-values.ts'
 import type { PolicySettingRow, StoredPolicyValue } from './policy-values.ts'
-import type { PartyLine, VarietyLine } from './read.ts'
+import type { PartyLine, PersonLine, VarietyLine } from './read.ts'
 
 /** The nursery's particulars as typed. */
 export function profileProblems(profile: {
@@ -76,6 +76,22 @@ export function partyProblems(
   )
   if (twin === undefined || party.name === '') return []
   const message = `the ${twin.role} ${twin.name} is registered already: add what tells them apart`
+  return [{ field: 'name', message }]
+}
+
+/** Two people who work here may not have the same name: nobody could tell who did a thing. */
+export function personProblems(
+  known: readonly PersonLine[],
+  person: { personId: string | null; name: string },
+): FieldProblem[] {
+  const twin = known.find(
+    (other) =>
+      other.person_id !== person.personId &&
+      other.ended_at === null &&
+      foldName(other.name) === foldName(person.name),
+  )
+  if (twin === undefined || person.name === '') return []
+  const message = `${twin.name} works here already: add what tells the two apart`
   return [{ field: 'name', message }]
 }
 
