@@ -137,7 +137,7 @@ async function readAtHand(db: Database, varietyIds: readonly string[]): Promise<
       order by lot_id, occurred_at, entry_id, line
     )
     select l.variety_id, l.clone,
-      sum(b.count * case b.unit when 'stick' then coalesce(l.buds_per_stick, 0) else 1 end)::int
+      sum(b.count * case b.unit when 'stick' then coalesce(l.buds_per_stick, 0) else 1 end)::bigint
         as buds
     from lots l join balance b on b.lot_id = l.lot_id
     where l.material = 'scion wood' and b.account_kind in ('place', 'bath', 'holder', 'unknown')

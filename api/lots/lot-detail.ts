@@ -111,7 +111,7 @@ async function related(
   const rows = await sql<RelatedLot>`
     select r.id as lot_id, l.reference, l.made_by, r.bud_equivalents
     from (
-      select ${sql.ref(there)} as id, sum(bud_equivalents)::int as bud_equivalents
+      select ${sql.ref(there)} as id, sum(bud_equivalents)::bigint as bud_equivalents
       from lot_parent where ${sql.ref(here)} = ${lotId} group by 1
     ) r
       left join lateral (select reference, made_by from lot l where l.lot_id = r.id

@@ -63,10 +63,10 @@ export async function listLots(db: Database, filter: LotFilter): Promise<LotLine
     )
     select p.lot_id, p.reference, p.made_by, p.material, p.variety, p.clone, p.class, p.source,
       p.occurred_at as made_at, p.held,
-      coalesce(b.sticks, 0)::int as sticks, coalesce(b.buds, 0)::int as buds,
-      (coalesce(b.sticks, 0) * greatest(p.buds_per_stick, 1) + coalesce(b.buds, 0))::int
+      coalesce(b.sticks, 0)::bigint as sticks, coalesce(b.buds, 0)::bigint as buds,
+      (coalesce(b.sticks, 0) * greatest(p.buds_per_stick, 1) + coalesce(b.buds, 0))::bigint
         as bud_equivalents,
-      coalesce(b.buds_set, 0)::int as buds_set
+      coalesce(b.buds_set, 0)::bigint as buds_set
     from page p
     left join lateral (
       select

@@ -18,8 +18,8 @@ export async function readPlaceStock(
 ): Promise<Map<string, PlaceStock>> {
   const rows = await sql<Row>`
     select account_id, array_agg(distinct lot_id) as lot_ids,
-      coalesce(sum(count) filter (where unit = 'stick'), 0)::int as sticks,
-      coalesce(sum(count) filter (where unit = 'bud'), 0)::int as buds
+      coalesce(sum(count) filter (where unit = 'stick'), 0)::bigint as sticks,
+      coalesce(sum(count) filter (where unit = 'bud'), 0)::bigint as buds
     from balance where account_kind = 'place' and count <> 0
     group by account_id`.execute(db)
   return withInside(places, rows.rows)
@@ -58,8 +58,8 @@ export async function readElsewhere(
 ): Promise<Record<'bath' | 'holder' | 'unknown', PlaceStock>> {
   const rows = await sql<{ account_kind: string } & PlaceStock>`
     select account_kind, count(distinct lot_id)::int as lots,
-      coalesce(sum(count) filter (where unit = 'stick'), 0)::int as sticks,
-      coalesce(sum(count) filter (where unit = 'bud'), 0)::int as buds
+      coalesce(sum(count) filter (where unit = 'stick'), 0)::bigint as sticks,
+      coalesce(sum(count) filter (where unit = 'bud'), 0)::bigint as buds
     from balance where account_kind in ('bath', 'holder', 'unknown') and count <> 0
     group by account_kind`.execute(db)
   const of = (kind: string): PlaceStock => {

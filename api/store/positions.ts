@@ -159,8 +159,8 @@ async function readBalances(
     from chosen c
     join lateral (
       select bundle_id, account_kind, account_id,
-        coalesce(sum(count) filter (where unit = 'stick'), 0)::int as sticks,
-        coalesce(sum(count) filter (where unit = 'bud'), 0)::int as buds
+        coalesce(sum(count) filter (where unit = 'stick'), 0)::bigint as sticks,
+        coalesce(sum(count) filter (where unit = 'bud'), 0)::bigint as buds
       from balance
       where lot_id = c.lot_id and count <> 0 and account_kind = any(${kinds}::text[])
         and (${accounts}::uuid[] is null or account_id = any(${accounts}::uuid[]))
