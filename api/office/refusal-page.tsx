@@ -1,5 +1,6 @@
 // The page for a refusal that no form took, or for a failure of ours.
 import type { Context } from 'hono'
+import { databaseTrouble } from '../platform/database-trouble.ts'
 import { Refusal } from '../platform/errors.ts'
 import type { Env } from '../platform/services.ts'
 import { show } from './form-page.tsx'
@@ -8,7 +9,7 @@ import { Page } from './layout.tsx'
 /** Shows what was refused and why; a failure of ours is logged and shown without its insides. */
 export function refusalPage(c: Context<Env>, error: Error): Response | Promise<Response> {
   if (!(error instanceof Refusal)) console.error(error)
-  const refusal = error instanceof Refusal ? error : null
+  const refusal = error instanceof Refusal ? error : databaseTrouble(error)
   const page = (
     <Page c={c} title={refusal === null ? 'The server failed' : 'Not possible'}>
       <p class="note">{refusal?.message ?? 'Nothing was changed. Try again; the log says more.'}</p>

@@ -1,6 +1,7 @@
 // Errors as RFC 9457 problem details, for programs.
 import type { Context } from 'hono'
 import type { ContentfulStatusCode } from 'hono/utils/http-status'
+import { databaseTrouble } from './database-trouble.ts'
 import { Refusal } from './errors.ts'
 import type { FieldProblem } from './errors.ts'
 
@@ -33,13 +34,18 @@ export function problemResponse(
   return c.body(JSON.stringify(body), status, { 'content-type': 'application/problem+json' })
 }
 
-/** Answers a refusal as what it is, and anything else as a 500 without its insides. */
+/**
+ * Answers a refusal as what it is, a database that cannot answer now as 503, and anything else as a
+ * 500 without its insides.
+ */
 export function problemOf(c: Context, error: Error): Response {
-  if (error instanceof Refusal) {
-    if (error.retryAfterSeconds !== null) {
-      c.header('retry-after', String(error.retryAfterSeconds))
+  const refusal = error instanceof Refusal ? error : databaseTrouble(error)
+  if (refusal !== null) {
+    if (refusal !== error) console.error(`database: ${error.message}`)
+    if (refusal.retryAfterSeconds !== null) {
+      c.header('retry-after', String(refusal.retryAfterSeconds))
     }
-    return problemResponse(c, error.status, error.code, error.message, error.fields)
+    return problemResponse(c, refusal.status, refusal.code, refusal.message, refusal.fields)
   }
   console.error(error)
   return problemResponse(c, 500, 'our_mistake', 'the server failed; nothing was changed')

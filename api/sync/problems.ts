@@ -16,17 +16,24 @@ const meanings = {
   415: 'the body is of another type than it must be',
   422: 'the body is JSON of another shape than it must be',
   429: 'too many requests; wait as Retry-After says',
+  503: 'the database cannot answer now; wait as Retry-After says, and send the same again',
 } as const
 
 type ProblemStatus = keyof typeof meanings
 
 const content = { 'application/problem+json': { schema: ApiProblem } }
 
-/** The problem responses of an operation, by status, as an OpenAPI document lists them. */
+/**
+ * The problem responses of an operation, by status, as an OpenAPI document lists them; the database
+ * may fail each of them.
+ */
 export function problems<S extends ProblemStatus>(...statuses: S[]) {
-  const responses = statuses.map((status) => [status, { description: meanings[status], content }])
+  const responses = [...statuses, 503 as const].map((status) => [
+    status,
+    { description: meanings[status], content },
+  ])
   return Object.fromEntries(responses) as {
-    [K in S]: { description: string; content: typeof content }
+    [K in S | 503]: { description: string; content: typeof content }
   }
 }
 
