@@ -8,17 +8,15 @@ import { FORM_BYTE_LIMIT } from './office/form.ts'
 import { lookupPages } from './office/lookup/pages.tsx'
 import { office } from './office/office.tsx'
 import { refusalPage } from './office/refusal-page.tsx'
+import { signedIn, withRight } from './office/sign-in/guard.tsx'
+import type { Authenticate } from './office/sign-in/guard.tsx'
 import { signInPages } from './office/sign-in/pages.tsx'
-import { may } from './people/rights.ts'
 import { plainDoors } from './platform/doors.ts'
 import type { Doors } from './platform/doors.ts'
 import { problemOf, problemResponse } from './platform/problem.ts'
 import { sameOriginOnly } from './platform/request.ts'
-import type { CurrentPerson, Env, Services } from './platform/services.ts'
+import type { Env, Services } from './platform/services.ts'
 import { newApi } from './sync/api.ts'
-
-/** Says who is asking, from the request alone; null when nobody is signed in. */
-export type Authenticate = (c: Context<Env>) => Promise<CurrentPerson | null>
 
 /**
  * The app for these services; `authenticate` tells the person of each office request, and `doors`
@@ -50,16 +48,8 @@ export function newApp(
   app.route('/t', lookupPages)
   app.use(sameOriginOnly)
   app.route('/', signInPages)
-  app.use(async (c, next) => {
-    const person = await authenticate(c)
-    if (person === null) return c.redirect('/sign-in', 303)
-    if (!may(person.role, 'see the record')) {
-      const detail = `the role ${person.role} has no pages in the office`
-      return problemResponse(c, 403, 'not_allowed', detail)
-    }
-    c.set('person', person)
-    await next()
-  })
+  app.use(signedIn(authenticate))
+  app.use(withRight)
   app.route('/', office)
   return app
 }

@@ -1,5 +1,5 @@
 // The whole app on a fresh database, with one person signed in, for tests of pages and routes.
-import { Hono } from 'hono'
+import type { Hono } from 'hono'
 import { newApp } from '../api/app.ts'
 import { newId } from '../api/platform/clock.ts'
 import type { CurrentPerson, Env, Services } from '../api/platform/services.ts'
@@ -24,14 +24,19 @@ export type OfficeApp = {
 export async function officeApp(now?: Date): Promise<OfficeApp> {
   const database = await freshDatabase()
   const { db } = database.app
-  const person: CurrentPerson = { personId: newId(), name: 'Tessa Arden', role: 'administrator' }
+  const clock = { now: () => now ?? new Date() }
+  const person: CurrentPerson = {
+    personId: newId(),
+    name: 'Tessa Arden',
+    role: 'administrator',
+    provenAt: clock.now(),
+  }
   const deskDeviceId = newId()
   await db
     .insertInto('person')
     .values({ person_id: person.personId, name: person.name, role: person.role })
     .execute()
   await db.insertInto('device').values({ device_id: deskDeviceId, name: 'Office desk' }).execute()
-  const clock = { now: () => now ?? new Date() }
   const services: Services = { db, clock, deskDeviceId }
   const app = newApp(services, async () => person)
   const record = (drafts: Draft[]) =>

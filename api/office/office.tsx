@@ -7,7 +7,10 @@ import { beginPages } from './begin/pages.tsx'
 import { findingPages } from './findings/pages.tsx'
 import { journalPages } from './journal/pages.tsx'
 import { lotPages } from './lots/pages.tsx'
+import { mePages } from './me/pages.tsx'
 import { nurseryPages } from './nursery/pages.tsx'
+import { openedPages } from './opened/pages.tsx'
+import { peoplePages } from './people/pages.tsx'
 import { soakPages } from './soak/pages.tsx'
 import { sourcePages } from './sources/pages.tsx'
 import { storePages } from './store/pages.tsx'
@@ -32,3 +35,6 @@ office.route('/today', todayPages)
 office.route('/begin', beginPages)
 office.route('/findings', findingPages)
 office.route('/blocks', blockPages)
+office.route('/people', peoplePages)
+office.route('/me', mePages)
+office.route('/opened', openedPages)

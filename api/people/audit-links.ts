@@ -1,6 +1,7 @@
 // Links that open named lots, blocks and vines to an auditor for a time, and nothing besides.
 import { sql } from 'kysely'
 import type { Database } from '../../db/connect.ts'
+import { Id, POSITION_LIMIT } from '#wire/basics.ts'
 import { newId } from '../platform/clock.ts'
 import { refuse } from '../platform/errors.ts'
 import { hashToken, newToken } from '../platform/token.ts'
@@ -135,9 +136,12 @@ export async function listOpened(db: Database, linkId: string): Promise<OpenedLi
   return rows.rows
 }
 
-/** Does this link open this thing, itself or with its block? */
+/** Does this link open this thing, itself or with its block? What is no id is not open. */
 export async function isOpened(db: Database, linkId: string, thing: AskedThing): Promise<boolean> {
   const { kind, id, position } = scopeRow(thing)
+  if (!Id.safeParse(id).success || !Number.isInteger(position) || position > POSITION_LIMIT) {
+    return false
+  }
   const isInRow = kind === 'row' || kind === 'vine'
   const found = await sql`
     select 1 from audit_scope s where s.link_id = ${linkId} and (

@@ -98,6 +98,11 @@ export async function endPersonsTime(db: Database, personId: string, now: Date):
   })
 }
 
+/** Takes somebody back who had left; the old password counts again. */
+export async function beginPersonsTime(db: Database, personId: string): Promise<void> {
+  await db.updateTable('person').set({ ended_at: null }).where('person_id', '=', personId).execute()
+}
+
 /** Is there somebody who can sign in and manage people? */
 export async function hasAdministrator(db: Database | Transaction<Tables>): Promise<boolean> {
   const row = await db

@@ -146,7 +146,8 @@ describe('a hold', () => {
 
   /** Posts as another person who may lift holds. */
   async function secondPerson() {
-    const person = { personId: newId(), name: 'Milo Fenn', role: 'office' as const }
+    const who = { personId: newId(), name: 'Milo Fenn', role: 'office' as const }
+    const person = { ...who, provenAt: office.services.clock.now() }
     await office.services.db
       .insertInto('person')
       .values({ person_id: person.personId, name: person.name, role: person.role })

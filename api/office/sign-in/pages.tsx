@@ -1,26 +1,37 @@
-// Coming in and going out: the first administrator's link, signing in, signing out.
+// Coming in and going out: signing in and out, and the links that let somebody in.
 import { Hono } from 'hono'
 import type { Context } from 'hono'
-import type { Child } from 'hono/jsx'
-import { checkFirstLink, makeFirstAdministrator } from '../../people/first-run.ts'
-import { signInNameProblem } from '../../people/people.ts'
-import { PASSWORD_LEAST } from '../../people/passwords.ts'
+import { hasAdministrator } from '../../people/people.ts'
 import { endSession } from '../../people/sessions.ts'
-import { signIn } from '../../people/sign-in.ts'
+import { addressKey } from '../../platform/limits.ts'
 import { clientAddress } from '../../platform/request.ts'
 import type { Env } from '../../platform/services.ts'
-import { FormProblems, TextField, show, submit } from '../form-page.tsx'
+import { FormProblems, PasswordField, show, submit, TextField } from '../form-page.tsx'
 import { freshForm } from '../form.ts'
 import type { FormReader, FormState } from '../form.ts'
-import { typedName } from '../typed-text.ts'
-import { dropCookie, giveCookie, personOfCookie } from './session-cookie.ts'
+import { Page } from '../layout.tsx'
+import { saveFirst, showFirst } from './first.tsx'
+import { refuseOpenNetwork, signInHere } from './guard.tsx'
+import { openRecord, showRecordLink } from './open-record.tsx'
+import { dropCookie, personOfCookie } from './session-cookie.ts'
+import { savePassword, showPasswordLink } from './set-password.tsx'
 
 /** Mounted before the office: nobody is signed in yet. */
 export const signInPages = new Hono<Env>()
 
-signInPages.get('/sign-in', (c) => show(c, <SignIn form={freshForm()} />))
+/** Every secret link counts its tries, so that none can be guessed. */
+signInPages.use('/:link{first|set-password|open}/:token', async (c, next) => {
+  await c.get('doors').limits.count('link address', addressKey(clientAddress(c)))
+  c.header('cache-control', 'no-store')
+  await next()
+})
+
+signInPages.get('/sign-in', async (c) => {
+  refuseOpenNetwork(c)
+  return show(c, await signInPage(c, freshForm({ next: c.req.query('next') ?? '' })))
+})
 signInPages.post('/sign-in', (c) =>
-  submit(c, { page: (form) => <SignIn form={form} />, save: (form) => enter(c, form) }),
+  submit(c, { page: (form) => signInPage(c, form), save: (form) => enter(c, form) }),
 )
 signInPages.post('/sign-out', async (c) => {
   const person = await personOfCookie(c)
@@ -29,105 +40,57 @@ signInPages.post('/sign-out', async (c) => {
   dropCookie(c)
   return c.redirect('/sign-in', 303)
 })
-signInPages.get('/first/:token', async (c) => {
-  const { db, clock } = c.get('services')
-  await checkFirstLink(db, c.req.param('token'), clock.now())
-  return show(c, <First c={c} form={freshForm()} />)
-})
-signInPages.post('/first/:token', (c) =>
-  submit(c, { page: (form) => <First c={c} form={form} />, save: (form) => begin(c, form) }),
-)
+
+signInPages.get('/first/:token', showFirst).post('/first/:token', saveFirst)
+signInPages.get('/set-password/:token', showPasswordLink).post('/set-password/:token', savePassword)
+signInPages.get('/open/:token', showRecordLink).post('/open/:token', openRecord)
 
 async function enter(c: Context<Env>, form: FormReader): Promise<string> {
-  const { db, clock } = c.get('services')
-  const signInName = form.text('signInName', 'Your sign-in name')
+  const signInName = form.text('signInName', 'the sign-in name')
   const password = form.values.password?.[0] ?? ''
   if (password === '') form.problem('password', 'your password is needed')
   form.check()
-  const token = await signIn(db, c.get('doors').limits, {
-    ...{ signInName, password, address: clientAddress(c), now: clock.now() },
-    browser: c.req.header('user-agent') ?? '',
-  })
-  giveCookie(c, token)
-  return '/today'
+  await signInHere(c, signInName, password)
+  return ownPath(form.raw('next'))
 }
 
-async function begin(c: Context<Env>, form: FormReader): Promise<string> {
-  const { db, clock } = c.get('services')
-  const name = typedName(form, 'name', 'Your name')
-  const signInName = form.text('signInName', 'A sign-in name').toLowerCase()
-  const problem = signInNameProblem(signInName)
-  if (signInName !== '' && problem !== null) form.problem('signInName', problem)
-  const password = form.values.password?.[0] ?? ''
-  if (password === '') form.problem('password', 'a password is needed')
-  form.check()
-  const now = clock.now()
-  await makeFirstAdministrator(db, c.req.param('token') ?? '', { name, signInName, password, now })
-  const token = await signIn(db, c.get('doors').limits, {
-    ...{ signInName, password, address: clientAddress(c), now },
-    browser: c.req.header('user-agent') ?? '',
-  })
-  giveCookie(c, token)
-  return '/begin'
+/** Where to go on: a path of this server, or today's work. Nothing leads to another site. */
+export function ownPath(asked: string): string {
+  const isPath = /^\/(?![/\\])[!-~]{0,500}$/.test(asked) && !asked.includes('\\')
+  return isPath && !/^\/(sign-in|sign-out)\b/.test(asked) ? asked : '/today'
 }
 
-function Outside({ title, children }: { title: string; children?: Child }) {
+async function signInPage(c: Context<Env>, form: FormState) {
+  const isNew = !(await hasAdministrator(c.get('services').db))
   return (
-    <html lang="en">
-      <head>
-        <meta charset="utf-8" />
-        <meta name="viewport" content="width=device-width, initial-scale=1" />
-        <title>{`${title} – Canemark`}</title>
-        <link rel="stylesheet" href="/assets/office.css" />
-        <link rel="icon" href="/assets/mark.svg" type="image/svg+xml" />
-      </head>
-      <body>
-        <main>
-          <h1>{title}</h1>
-          {children}
-        </main>
-      </body>
-    </html>
-  )
-}
-
-function SignIn({ form }: { form: FormState }) {
-  return (
-    <Outside title="Sign in">
-      <FormProblems form={form} />
+    <Page c={c} title="Sign in">
+      {isNew ? (
+        <p class="note">
+          Nobody is an administrator yet. Open the link that was printed where Canemark was started.
+        </p>
+      ) : null}
       <form method="post" action="/sign-in">
-        <TextField form={form} name="signInName" label="Sign-in name" required />
-        <PasswordField form={form} hint="" />
-        <button class="main">Sign in</button>
+        <FormProblems form={form} />
+        <input type="hidden" name="next" value={form.values.next?.[0] ?? ''} />
+        <TextField
+          form={form}
+          name="signInName"
+          label="Sign-in name"
+          autocomplete="username"
+          required
+        />
+        <PasswordField
+          form={form}
+          name="password"
+          label="Password"
+          autocomplete="current-password"
+          required
+        />
+        <p class="actions">
+          <button class="main">Sign in</button>
+        </p>
       </form>
-    </Outside>
-  )
-}
-
-function First({ c, form }: { c: Context<Env>; form: FormState }) {
-  return (
-    <Outside title="Make the first administrator">
-      <p>This link works once. Whoever uses it administers this nursery’s records.</p>
-      <FormProblems form={form} />
-      <form method="post" action={c.req.path}>
-        <TextField form={form} name="name" label="Your name" required />
-        <TextField form={form} name="signInName" label="Sign-in name" required />
-        <PasswordField form={form} hint={`at least ${PASSWORD_LEAST} characters; a few words do`} />
-        <button class="main">Begin</button>
-      </form>
-    </Outside>
-  )
-}
-
-/** What was typed is never shown back. */
-function PasswordField({ form, hint }: { form: FormState; hint: string }) {
-  const error = form.errors.password
-  return (
-    <div class={error === undefined ? 'field' : 'field wrong'}>
-      <label for="field-password">Password</label>
-      {hint === '' ? null : <p class="hint">{hint}</p>}
-      <input id="field-password" name="password" type="password" required />
-      {error === undefined ? null : <p class="error">{error}</p>}
-    </div>
+      <p class="quiet">Forgotten? An administrator can give you a link to set a new password.</p>
+    </Page>
   )
 }
