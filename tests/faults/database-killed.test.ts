@@ -34,12 +34,7 @@ it(
       if (round === 1) for (const sender of senders) await sender.enrol(database.app.db)
       await database.close()
       const enough = known(senders).acknowledged.size + 10 + Math.floor(random() * 100)
-      const sending = senders.map((sender) =>
-        sender.run(
-          () => server.url,
-          () => server.hasEnded,
-        ),
-      )
+      const sending = senders.map((sender) => sender.run(server.door, () => server.hasEnded))
       while (known(senders).acknowledged.size < enough) await sleep(1)
       const postgres = await runningServerPid(dataFolder)
       await killHard([postgres, ...childrenOf(postgres)])
@@ -52,7 +47,7 @@ it(
     const after = await account(database.reader.db, senders)
     console.log(`after ${roundCount} kills: ${JSON.stringify(after.figures)}, 0 lost, 0 twice`)
     expect(after).toMatchObject(nothingWrong)
-    await Promise.all(senders.map((sender) => sender.run(() => server.url)))
+    await Promise.all(senders.map((sender) => sender.run(server.door)))
     const { figures, ...wrong } = await account(database.reader.db, senders)
     expect(wrong).toEqual(nothingWrong)
     expect(figures).toEqual({

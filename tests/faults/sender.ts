@@ -12,6 +12,9 @@ import { randomSeason } from '../sim/season.ts'
 const batchSize = 7
 const pauseMs = 20
 
+/** Where requests go: over the network to a server, or into an app. */
+export type Door = (path: string, init: RequestInit) => Promise<Response>
+
 /** One phone: its entries, and what became of them as far as the phone can know. */
 export class Sender {
   readonly deviceId: string
@@ -50,19 +53,19 @@ export class Sender {
   }
 
   /** Sends one batch after another until all are acknowledged or `isOver` says so. */
-  async run(url: () => string, isOver: () => boolean = () => false): Promise<void> {
+  async run(door: Door, isOver: () => boolean = () => false): Promise<void> {
     while (!this.isDone && !isOver()) {
-      if (!(await this.sendOne(url()))) await sleep(pauseMs)
+      if (!(await this.sendOne(door))) await sleep(pauseMs)
     }
   }
 
   /** Sends the next batch; the same again when no answer came. */
-  async sendOne(url: string): Promise<boolean> {
+  async sendOne(door: Door): Promise<boolean> {
     const batch = this.entries.slice(this.next, this.next + batchSize)
     for (const { id } of batch) this.sent.add(id)
     let response: Response
     try {
-      response = await fetch(`${url}/api/entries`, {
+      response = await door('/api/entries', {
         method: 'POST',
         headers: { authorization: `Bearer ${this.token}`, 'content-type': 'application/json' },
         body: JSON.stringify({ entries: batch }),

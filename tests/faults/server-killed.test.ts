@@ -22,12 +22,7 @@ it(
     for (let round = 1; round <= roundCount; round += 1) {
       const server = await ServerProcess.start({ DATABASE_URL: database.url })
       const enough = known(senders).acknowledged.size + 10 + Math.floor(random() * 150)
-      const sending = senders.map((sender) =>
-        sender.run(
-          () => server.url,
-          () => server.hasEnded,
-        ),
-      )
+      const sending = senders.map((sender) => sender.run(server.door, () => server.hasEnded))
       while (known(senders).acknowledged.size < enough) await sleep(1)
       await sleep(Math.floor(random() * 12))
       await server.kill()
@@ -41,7 +36,7 @@ it(
       }
     }
     const server = await ServerProcess.start({ DATABASE_URL: database.url })
-    await Promise.all(senders.map((sender) => sender.run(() => server.url)))
+    await Promise.all(senders.map((sender) => sender.run(server.door)))
     await server.kill()
     const { figures, ...wrong } = await account(database.reader.db, senders)
     expect(wrong).toEqual(nothingWrong)

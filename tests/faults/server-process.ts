@@ -50,6 +50,9 @@ export class ServerProcess {
     return server
   }
 
+  /** Sends a request to this server. */
+  readonly door = (path: string, init: RequestInit) => fetch(`${this.url}${path}`, init)
+
   get hasEnded(): boolean {
     return this.#hasEnded
   }
