@@ -35,7 +35,9 @@ export function connect(url: string, role: Role, options: PoolOptions = {}): Con
     application_name: `canemark ${role}`,
     options:
       `-c role=canemark_${role} -c timezone=UTC -c search_path=public` +
-      ` -c statement_timeout=${unlimited ? 0 : statementMs} -c lock_timeout=${lockMs}`,
+      ` -c statement_timeout=${unlimited ? 0 : statementMs} -c lock_timeout=${lockMs}` +
+      // Compiling takes longer than any of our queries runs, and estimates of recursion ask for it.
+      ' -c jit=off',
     types: { getTypeParser: parserFor },
   })
   let isClosing = false
@@ -49,9 +51,11 @@ export function connect(url: string, role: Role, options: PoolOptions = {}): Con
     client.on('error', () => undefined)
   })
   const db = new Kysely<Tables>({ dialect: new PostgresDialect({ pool }) })
-  const close = () => {
+  const close = async () => {
     isClosing = true
-    return db.destroy()
+    await db.destroy()
+    // The query builder leaves a pool alone that it never asked anything.
+    if (!pool.ending) await pool.end()
   }
   return { db, pool, close }
 }
