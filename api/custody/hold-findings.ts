@@ -30,16 +30,20 @@ const usedOnHold = rule(
       from held h cross join lateral (
         select 'cut' as what, l.occurred_at as at from lot l
         where l.lot_id = h.lot_id and l.made_by = 'cut'
+          and l.occurred_at >= h.placed_at and l.occurred_at < h.lifted_at
         union all
-        select 'graft', g.grafted_at from graft g where g.lot_id = h.lot_id
+        select 'graft', g.grafted_at from graft g
+        where g.lot_id = h.lot_id and g.grafted_at >= h.placed_at and g.grafted_at < h.lifted_at
         union all
-        select 'soak', s.occurred_at from soak s where s.lot_id = h.lot_id and s.mark = 'began'
+        select 'soak', s.occurred_at from soak s
+        where s.lot_id = h.lot_id and s.mark = 'began'
+          and s.occurred_at >= h.placed_at and s.occurred_at < h.lifted_at
         union all
         select 'hand over', m.occurred_at from movement m
         where m.lot_id = h.lot_id and m.account_kind = 'holder' and m.count > 0
+          and m.occurred_at >= h.placed_at and m.occurred_at < h.lifted_at
           and not exists (select 1 from lot l where l.entry_id = m.entry_id)
       ) u
-      where u.at >= h.placed_at and u.at < h.lifted_at
     ), counted as (
       select lot_id, hold_id, min(at) as first, max(at) as last,
         count(*) filter (where what = 'cut')::int as cuts,

@@ -27,6 +27,10 @@ create table device_time_off (
 -- Which wood a knife has cut, day by day: the way from held wood to what the blade touched next.
 create index graft_knife_idx on graft (knife_id, grafted_at) where knife_id is not null;
 
+-- Wood that came into a hand: few rows among a lot's many.
+create index movement_hand_idx on movement (lot_id, occurred_at)
+  where account_kind = 'holder' and count > 0;
+
 grant select, insert, delete on device_run, device_counter_twice to canemark_app;
 grant select, insert, update on counted_until, device_time_off to canemark_app;
 grant select

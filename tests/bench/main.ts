@@ -1,5 +1,6 @@
 // `npm run bench`: speed as ratios, both sides measured in the same run.
 import { chooseServer } from '../server.ts'
+import { benchFindings } from './findings.ts'
 import { benchIngest } from './ingest.ts'
 import { benchTrace } from './trace.ts'
 
@@ -7,6 +8,7 @@ const server = await chooseServer()
 console.log(`bench on ${server.engine}, Node ${process.version}`)
 try {
   await benchIngest(server.adminUrl, 20_000)
+  await benchFindings(server.adminUrl, 500_000)
   await benchTrace(server.adminUrl, 10_000)
   await benchTrace(server.adminUrl, 1_000_000)
 } finally {
