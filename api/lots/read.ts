@@ -45,29 +45,33 @@ export const LOT_PAGE = 100
 export async function listLots(db: Database, filter: LotFilter): Promise<LotLine[]> {
   const like = `%${(filter.text ?? '').replace(/[\\%_]/g, '\\$&')}%`
   const since = filter.since ?? null
-  const held = sql`exists (select 1 from standing_hold h where h.on_id in (l.lot_id, l.source_id))`
+  const held = (lot: 'l' | 'p') => sql`exists (select 1 from standing_hold h
+    where h.on_id in (${sql.ref(lot)}.lot_id, ${sql.ref(lot)}.source_id))`
   const left = sql`exists (select 1 from balance b where b.lot_id = l.lot_id and b.count > 0
     and b.account_kind = any(${AT_HAND}::text[]))`
+  // Not from lot_first: it would put all lots in order before a page is taken.
+  const first = sql`not exists (select 1 from lot o where o.lot_id = l.lot_id
+    and (o.occurred_at, o.entry_id, o.line) < (l.occurred_at, l.entry_id, l.line))`
   const rows = await sql<LotLine>`
-    with page as (
-      select l.*, v.name as variety, s.name as source, ${held} as held
-      from lot_first l
-      left join variety_now v on v.variety_id = l.variety_id
-      left join source_now s on s.source_id = l.source_id
+    with page as materialized (
+      select l.*, v.name as variety
+      from lot l left join variety_now v on v.variety_id = l.variety_id
       where (l.reference ilike ${like} or v.name ilike ${like} or l.clone ilike ${like})
         and (${since}::timestamptz is null or l.occurred_at >= ${since})
         and (${filter.left !== true} or ${left})
-        and (${filter.held !== true} or ${held})
+        and (${filter.held !== true} or ${held('l')})
+        and ${first}
       order by l.occurred_at desc, l.lot_id
       limit ${LOT_PAGE} offset ${(filter.page ?? 0) * LOT_PAGE}
     )
-    select p.lot_id, p.reference, p.made_by, p.material, p.variety, p.clone, p.class, p.source,
-      p.occurred_at as made_at, p.held,
+    select p.lot_id, p.reference, p.made_by, p.material, p.variety, p.clone, p.class, s.name as source,
+      p.occurred_at as made_at, ${held('p')} as held,
       coalesce(b.sticks, 0)::bigint as sticks, coalesce(b.buds, 0)::bigint as buds,
       (coalesce(b.sticks, 0) * greatest(p.buds_per_stick, 1) + coalesce(b.buds, 0))::bigint
         as bud_equivalents,
       coalesce(b.buds_set, 0)::bigint as buds_set
     from page p
+    left join source_now s on s.source_id = p.source_id
     left join lateral (
       select
         sum(count) filter (where unit = 'stick' and account_kind = any(${AT_HAND}::text[]))

@@ -113,6 +113,7 @@ create table lot (
 create index lot_idx on lot (lot_id);
 create index lot_source_idx on lot (source_id) where source_id is not null;
 create index lot_reference_idx on lot (reference);
+create index lot_made_idx on lot (occurred_at desc, lot_id);
 
 -- Lineage between lots; bud_equivalents is the weight of this parent among all of the child's.
 create table lot_parent (

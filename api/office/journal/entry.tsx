@@ -91,7 +91,7 @@ async function entryPage(c: Context<Env>, form: FormState) {
 function Withdraw({ entry, form }: { entry: JournalEntry; form: FormState }) {
   return (
     <>
-      <h2>Withdraw this entry</h2>
+      <h2 id="withdraw">Withdraw this entry</h2>
       <p class="hint">
         For a mistake. The entry will count nowhere from then on, and still show, with your reason.
         Then record what is right.

@@ -70,12 +70,11 @@ function WoodTable(props: WoodFieldsProps & { only: boolean }) {
         <thead>
           <tr>
             <th scope="col">Lot</th>
-            <th scope="col">Bundle</th>
+            <th scope="col">Verdict</th>
             <th scope="col">Variety</th>
             <th scope="col">Where</th>
             <th scope="col">There</th>
             <th scope="col">How many (empty: all)</th>
-            <th scope="col">Verdict</th>
           </tr>
         </thead>
         <tbody>
@@ -103,24 +102,22 @@ function WoodLine(props: {
 }) {
   const { form, position, verdict } = props
   const { key, material } = position
+  const name = `${position.reference}, ${bundleWord(position)}`
   return (
     <tr>
       <td class="whole">
         {props.only ? (
           <>
-            {position.reference}
+            {name}
             <input type="hidden" name={woodField} value={key} />
           </>
         ) : (
           <label class="tick">
-            <input type="checkbox" name={woodField} value={key} checked={props.ticked} />{' '}
-            {position.reference}
+            <input type="checkbox" name={woodField} value={key} checked={props.ticked} /> {name}
           </label>
         )}
       </td>
-      <td class="whole">
-        {position.bundleNumber === null ? 'loose' : `bundle ${position.bundleNumber}`}
-      </td>
+      <td>{verdict === undefined ? '' : <VerdictMark verdict={verdict.verdict} />}</td>
       <td>{[position.variety ?? 'unknown', position.clone ?? ''].join(' ')}</td>
       <td>{position.accountName}</td>
       <td class="whole">{piecesText(material, position)}</td>
@@ -140,10 +137,12 @@ function WoodLine(props: {
           of={nameOf(position)}
         />
       </td>
-      <td>{verdict === undefined ? '' : <VerdictMark verdict={verdict.verdict} />}</td>
     </tr>
   )
 }
+
+const bundleWord = ({ bundleNumber }: WoodPosition) =>
+  bundleNumber === null ? 'loose' : `bundle ${bundleNumber}`
 
 function CountField(props: {
   form: FormState
