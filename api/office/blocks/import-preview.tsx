@@ -117,13 +117,13 @@ function ConfirmForm(props: Part & { block: Block; form: FormState }) {
       {reading.unknown.length > 0 ? <NewVarieties names={reading.unknown} form={form} /> : null}
       {replaced > 0 ? (
         <p class="care">
-          {replaced} of the rows are there already and will be replaced as laid out here; what was
-          grafted on them stays.
+          {replaced === 1 ? 'One row is' : `${replaced} rows are`} there already and will be
+          replaced as laid out here; what was grafted there stays.
         </p>
       ) : null}
       {reading.plan === null || reading.plan.untouched.length === 0 ? null : (
         <p class="note">
-          Not in the file, and left as they are: rows{' '}
+          Not in the file, and left as it is: row{reading.plan.untouched.length === 1 ? '' : 's'}{' '}
           {reading.plan.untouched.map((row) => row.label).join(', ')}.
         </p>
       )}
@@ -131,7 +131,7 @@ function ConfirmForm(props: Part & { block: Block; form: FormState }) {
         <button class="main">
           {reading.unknown.length > 0
             ? 'Register the varieties and save the rows'
-            : `Save ${rows.length} ${rows.length === 1 ? 'row' : 'rows'}`}
+            : `Save ${countWords(rows.length)}`}
         </button>
         <a class="button" href={`/blocks/${block.block_id}/import`}>
           Choose another file
@@ -181,7 +181,7 @@ function Rows({ reading: { plan, result } }: Part) {
   if (plan !== null) {
     const rows = [...plan.rows].sort((one, other) => one.layout.sequence - other.layout.sequence)
     return (
-      <Table caption={`${rows.length} rows`} head={head}>
+      <Table caption={countWords(rows.length)} head={head}>
         {rows.map((row) => (
           <RowLine row={row.parsed} sequence={row.layout.sequence} what={whatHappens(row)} />
         ))}
@@ -190,12 +190,16 @@ function Rows({ reading: { plan, result } }: Part) {
   }
   if (result.rows.length === 0) return null
   return (
-    <Table caption={`${result.rows.length} rows without a problem`} head={head}>
+    <Table caption={`${countWords(result.rows.length)} without a problem`} head={head}>
       {result.rows.map((row) => (
         <RowLine row={row} sequence={row.sequence} what="" />
       ))}
     </Table>
   )
+}
+
+function countWords(rows: number): string {
+  return rows === 1 ? 'one row' : `${rows} rows`
 }
 
 function RowLine(props: { row: ImportedRow['parsed']; sequence: number; what: string }) {
