@@ -3,9 +3,9 @@ import { joinDatabase } from '../../db/choose.ts'
 import type { OpenDatabase } from '../../db/choose.ts'
 
 /**
- * Opens the database, or joins the server that runs it, runs `work` and closes it again. What `work`
- * returns is printed. A failure is printed in words, without a stack, and the process then ends
- * with code 1.
+ * Opens the database, or joins the server that runs it, runs `work` and closes it again. What
+ * `work` returns is printed. A failure is printed in words, without a stack, and the process then
+ * ends with code 1.
  */
 export async function runCommand(work: (database: OpenDatabase) => Promise<string>): Promise<void> {
   const log = (line: string) => console.error(line)

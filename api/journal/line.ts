@@ -31,8 +31,8 @@ export function endLine(size: number): string {
 /** What one line says. */
 export type ReadLine = { line: 'entry'; row: JournalRow } | { line: 'end'; size: number }
 
-const pattern =
-  /^\{"index":(\d{1,15}),"recordedAt":"([0-9TZ:.-]{27})","leafHash":"([0-9a-f]{64})","entry":(\{.*\})\}$/su
+const added = /"index":(\d{1,15}),"recordedAt":"([0-9TZ:.-]{27})","leafHash":"([0-9a-f]{64})"/
+const pattern = new RegExp(`^\\{${added.source},"entry":(\\{.*\\})\\}$`, 'su')
 
 /**
  * Reads one line. Throws an Error that says what is wrong with it unless it is exactly what

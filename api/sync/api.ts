@@ -2,14 +2,15 @@
 //
 // To add a read, say GET /api/places/{placeId}:
 // 1. Put the shape of the answer in api/wire/api-places.ts as a zod object with `.meta({ id })`;
-//    the scanner may then read it too. Names are camelCase, times ISO 8601 in UTC, ids lower case.
-// 2. Write api/sync/places.ts with one function `addPlaceReads(api, readers)`. In it, for each
-//    operation: `api.openapi(createRoute({ …, middleware: readers, responses: { 200: …,
-//    ...problems(400, 401, 403, 404, 429) } }), async (c) => …)`, as api/sync/tags.ts does. Take
-//    parameters from parameters.ts, throw `refuse(code, detail, { status: 404 })` for what is not
-//    there, and read through the subject's own read functions: no SQL in this folder.
-// 3. Call it below. The document, the page and the generated-input test then include it; give that
-//    test ids that exist, in `known` of tests/sync/generated.test.ts, so that it finds something.
+//    the scanner may then read it too. Names are camelCase, times ISO 8601 in UTC, people by id.
+// 2. Write api/sync/places.ts with one function `addPlaceReads(api, readers)`, as tags.ts does: a
+//    `createRoute` with operationId, tags, `middleware: readers` and `...problems(…)`, and a
+//    handler that takes parameters from parameters.ts, reads through the subject's own read
+//    functions (no SQL in this folder), throws `refuse(code, detail, { status: 404 })` for what is
+//    not there, and gives `c.json(answer(Shape, value), 200)`.
+// 3. Call it below. The document, the page and tests/sync/generated.test.ts then include it by
+//    themselves; that test fails until some request finds something, so name a parameter as the
+//    entries name its value, or give real values for it in `known`.
 import { OpenAPIHono } from '@hono/zod-openapi'
 import { readersOnly } from './device.ts'
 import type { ApiEnv, AuthenticatePerson } from './device.ts'

@@ -1,4 +1,4 @@
-// Who asks the machine API: a phone by its signature, a machine by its token, or a signed-in person.
+// Who asks the machine API: a phone by its signature, a machine by its token, a signed-in person.
 import { createMiddleware } from 'hono/factory'
 import type { Context } from 'hono'
 import { SIGNATURE_HEADER } from '#wire/sign.ts'
@@ -104,7 +104,7 @@ async function readingDevice(c: Context<ApiEnv>): Promise<KnownDevice | null> {
   return device
 }
 
-/** The device that the request names by its signature or its token, not yet proven for the first. */
+/** The device that the request names, by its token or by its signature, which is not yet proven. */
 async function namedDevice(c: Context<ApiEnv>): Promise<KnownDevice | null> {
   const { db } = c.get('services')
   const device = await deviceNamedIn(c, db)

@@ -87,7 +87,7 @@ const enrolRoute = createRoute({
   summary: 'Bring a key in',
   description:
     'Uses the code that the office shows, once. The request is signed with the key that it ' +
-    'brings, under the nil id. The device then waits until the office has compared the fingerprint.',
+    'brings, under the nil id. The device then waits until the office has compared fingerprints.',
   security: [],
   middleware: [withinLimit] as const,
   request: {

@@ -58,7 +58,7 @@ describe('a PostgreSQL that is named', () => {
     )
   })
 
-  it('a small login works once it was granted the app and the reader, and nothing more', async () => {
+  it('a small login works once it was granted app and reader, and may do no more', async () => {
     await asAdmin(admin, `grant canemark_app, canemark_reader to ${login}`)
     const env = { DATABASE_URL: urlAs(login, 'long enough'), DATABASE_OWNER_URL: url }
     const database = await openDatabase(env)

@@ -60,7 +60,7 @@ async function journalOf(db: Database) {
 }
 
 describe('export and import', () => {
-  it('an import has the same journal, times of recording and facts (invariants 1 and 3)', async () => {
+  it('an import has the same journal, recorded times and facts (invariants 1 and 3)', async () => {
     const copy = await freshDatabase()
     try {
       expect(await importText(copy, text)).toBe(seasonSize)

@@ -44,7 +44,7 @@ it('shows every operation, loads nothing from elsewhere and breaks no policy', a
   await page.close()
 })
 
-it('the page is valid HTML, and says where the description is when scripts do not run', async () => {
+it('the page is valid HTML, and names the description when scripts do not run', async () => {
   const html = await (await api.get('/api/docs', null)).text()
   expect(htmlProblems(html)).toEqual([])
   expect(html).toContain('href="/api/openapi.json"')

@@ -78,7 +78,7 @@ it('a puller that follows while three devices push skips nothing', async () => {
   expect(new Set(seen)).toEqual(ids)
 })
 
-it('lines alone, page after page and closed, are a journal that an empty database takes', async () => {
+it('lines alone, page after page and closed, are a file that an empty database takes', async () => {
   const { size } = await pageFrom(0, 1)
   let text = ''
   for (let from = 0; from < size; from += 250) {

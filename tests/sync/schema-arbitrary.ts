@@ -4,7 +4,7 @@ import fc from 'fast-check'
 export type Schema = { [name: string]: unknown }
 type Json = null | boolean | number | string | Json[] | { [name: string]: Json }
 
-/** Values for a schema; `known` gives real ids and the like, to be tried in place of random text. */
+/** Values for a schema; `known` holds real ids and the like, tried in place of random text. */
 export function arbitraryOf(
   schema: Schema,
   resolve: (reference: string) => Schema,
