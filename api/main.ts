@@ -1,5 +1,4 @@
 // `npm start`: opens the database, serves the office and the machine API, and stops cleanly.
-import { serve } from '@hono/node-server'
 import { openDatabase } from '../db/choose.ts'
 import { loadDemo } from '../seed/load.ts'
 import { newApp } from './app.ts'
@@ -7,47 +6,79 @@ import { personOfCookie } from './office/sign-in/session-cookie.ts'
 import { deskDevice } from './people/devices.ts'
 import { makeFirstLink } from './people/first-run.ts'
 import { systemClock } from './platform/clock.ts'
-import { plainDoors, proxyList } from './platform/doors.ts'
+import { plainDoors } from './platform/doors.ts'
+import { newLimits } from './platform/limits.ts'
+import { listen } from './platform/listen.ts'
+import { readSettings } from './platform/settings.ts'
 
-const host = process.env.HOST ?? '127.0.0.1'
-const port = Number(process.env.PORT ?? 8720)
+const log = (line: string) => console.log(line)
 
-const database = await openDatabase(process.env, (line) => console.log(line))
-const { db } = database.app
-const services = { db, clock: systemClock, deskDeviceId: await deskDevice(db) }
-const doors = plainDoors({
-  publicOrigin: process.env.CANEMARK_ORIGIN ?? null,
-  isProxy: proxyList(process.env.CANEMARK_PROXIES ?? ''),
-  loadDemo: async () => {
-    await loadDemo(db, (path, init) => app.request(path, init), systemClock.now())
-  },
-})
-const app = newApp(services, personOfCookie, doors)
-
-const server = serve({ fetch: app.fetch, hostname: host, port }, () => {
-  console.log(`Canemark is at http://${host}:${port}, on ${database.describe}`)
-})
-server.on('error', (error) => {
-  console.error(`cannot listen on ${host}:${port}: ${error.message}; set PORT to another port`)
-  void stop(1)
-})
-
-const token = await makeFirstLink(db, systemClock.now())
-if (token !== null) {
-  console.log('Nobody is an administrator yet. Open this link within 24 hours; it works once:')
-  console.log(`  http://${host}:${port}/first/${token}`)
-}
-
-let stopping = false
-async function stop(code: number): Promise<void> {
-  if (stopping) return
-  stopping = true
-  await new Promise((resolve) => server.close(resolve))
-  await database.close()
-  process.exit(code)
-}
-for (const signal of ['SIGTERM', 'SIGINT'] as const) process.on(signal, () => void stop(0))
-void database.lost.then((error) => {
-  console.error(`the database ended: ${error.message}`)
+try {
+  await start()
+} catch (error) {
+  console.error(`Canemark did not start: ${error instanceof Error ? error.message : String(error)}`)
   process.exit(1)
-})
+}
+
+async function start(): Promise<void> {
+  const { host, port, publicOrigin, isProxy, processes } = readSettings(process.env)
+  const database = await openDatabase(process.env, log)
+  const { db, pool } = database.app
+  const services = { db, clock: systemClock, deskDeviceId: await deskDevice(db) }
+  const doors = plainDoors({
+    publicOrigin,
+    isProxy,
+    limits: newLimits(processes > 1 ? pool : null),
+    loadDemo: async () => {
+      await loadDemo(db, (path, init) => app.request(path, init), systemClock.now())
+    },
+  })
+  const app = newApp(services, personOfCookie, doors)
+  const server = await listen(app, host, port).catch(async (error: unknown) => {
+    await database.close()
+    throw error
+  })
+  const address = publicOrigin ?? addressOf(host, server.port)
+  log(`Canemark is at ${address}, on ${database.describe}`)
+  await printFirstLink(address)
+  stopOnSignal(async () => {
+    await server.stop()
+    await database.close()
+  })
+  void database.lost.then((error) => {
+    console.error(error.message)
+    process.exit(1)
+  })
+
+  async function printFirstLink(at: string): Promise<void> {
+    const token = await makeFirstLink(db, systemClock.now())
+    if (token === null) return
+    log('Nobody is an administrator yet. Open this link within 24 hours; it works once:')
+    log(`  ${at}/first/${token}`)
+  }
+}
+
+/** Where this machine itself finds the server; a wildcard is reached by the loopback address. */
+function addressOf(host: string, port: number): string {
+  const reachable = host === '0.0.0.0' || host === '::' ? '127.0.0.1' : host
+  return `http://${reachable.includes(':') ? `[${reachable}]` : reachable}:${port}`
+}
+
+/** The first signal lets answers under way finish; a second one ends the program at once. */
+function stopOnSignal(stop: () => Promise<void>): void {
+  let isStopping = false
+  for (const signal of ['SIGTERM', 'SIGINT'] as const) {
+    process.on(signal, () => {
+      if (isStopping) process.exit(1)
+      isStopping = true
+      log('stopping; answers under way are finished first')
+      stop().then(
+        () => process.exit(0),
+        (error: unknown) => {
+          console.error(error)
+          process.exit(1)
+        },
+      )
+    })
+  }
+}

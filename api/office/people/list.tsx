@@ -60,7 +60,9 @@ export async function showPeople(c: Context<Env>) {
 
 function signsIn(person: PersonLine): string {
   if (person.ended_at !== null) return 'has left'
-  if (person.sign_in_name === null) return 'no: works by phone'
+  if (person.sign_in_name === null) {
+    return person.role === 'crew' ? 'no: works by phone' : 'no: has no sign-in name'
+  }
   return person.has_password ? 'yes' : 'has set no password yet'
 }
 
