@@ -28,7 +28,8 @@ export async function describeSchema<T>(db: Kysely<T>): Promise<string> {
       select relname, 2, 0, '  constraint ' || pg_get_constraintdef(k.oid)
       from relation r join pg_constraint k on k.conrelid = r.oid and k.contype <> 'n'
       union all
-      select r.relname, 3, 0, '  ' || regexp_replace(pg_get_indexdef(i.indexrelid), ' ON public\.', ' ON ')
+      select r.relname, 3, 0, '  '
+        || regexp_replace(pg_get_indexdef(i.indexrelid), ' ON public\.', ' ON ')
       from relation r join pg_index i on i.indrelid = r.oid and not i.indisprimary
       union all
       select relname, 4, 0, '  trigger ' || tgname || ' ' || tgenabled::text

@@ -66,7 +66,7 @@ export const sources = [
 
 export type SourceKey = (typeof sources)[number]['key']
 
-/** Blocks with their rows; each plan says which source's wood goes on which rows, in which season. */
+/** Blocks with their rows; a plan says which source's wood goes on which rows, in which season. */
 export const blocks = [
   {
     key: 'upper',

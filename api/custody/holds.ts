@@ -69,12 +69,26 @@ async function select(db: Database, holdId: string | null): Promise<HoldLine[]> 
   }))
 }
 
-/** A hold must be on something that the records know, of the kind said. */
+/**
+ * A hold must be on something that the records know, of the kind said, and not stand already in
+ * the same words.
+ */
 export async function newHoldProblems(
   db: Database,
-  on: { kind: HeldKind; id: string },
+  hold: { on: { kind: HeldKind; id: string }; agent: string | null; reason: string },
   field = 'on',
 ): Promise<FieldProblem[]> {
+  const { on } = hold
+  const twin = await db
+    .selectFrom('standing_hold')
+    .select('hold_id')
+    .where('on_id', '=', on.id)
+    .where('agent', 'is not distinct from', hold.agent)
+    .where('reason', '=', hold.reason)
+    .executeTakeFirst()
+  if (twin !== undefined) {
+    return [{ field, message: 'this very hold stands already, with the same reason' }]
+  }
   const rows = await sql<{ known: boolean }>`select case ${on.kind}
     when 'lot' then exists (select 1 from lot where lot_id = ${on.id})
     when 'source' then exists (select 1 from source where source_id = ${on.id})

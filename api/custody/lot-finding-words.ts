@@ -163,7 +163,9 @@ export const lotFindingWords: FindingWordsOf<LotCode> = {
       `Lot ${nameOf(facts.lot_id)} was cut on ${atTime(facts.cut_at)}; ` +
       `${nameOf(facts.source_id)} had tested positive for ${facts.agent} in the sample of ` +
       `${facts.sampled_on}.`,
-    mend: 'Put a hold on the lot and the source; ask the plant health authority where it must know.',
+    mend:
+      'Put a hold on the lot and the source; tell the plant health authority where the law asks ' +
+      'for it.',
   },
   source_unknown: {
     title: 'A source that nobody registered is spoken of',

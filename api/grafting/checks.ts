@@ -20,7 +20,8 @@ export function plantProblems(vine: VineReading, at: Date, field: string): Field
   const { row } = vine.facts
   const { position, lives } = vine.record
   if (!vine.inRow) {
-    const message = `row ${row.label} has only ${row.position_count} positions: lay it out again first`
+    const size = `row ${row.label} has only ${row.position_count} positions`
+    const message = `${size}: lay it out again first`
     return [{ field, message }]
   }
   const later = lives.find((life) => life.plantedBy !== null && life.plantedBy.at > at.getTime())

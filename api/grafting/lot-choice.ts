@@ -30,7 +30,7 @@ export async function lotsById(db: Database, lotIds: readonly string[]): Promise
   return lotsWhere(db, sql`l.lot_id = any(${lotIds}::uuid[])`)
 }
 
-/** The latest `limit` references of lots that could be planted or grafted, for a list to pick from. */
+/** The latest `limit` references of lots that could be planted or grafted, to pick from. */
 export async function recentReferences(db: Database, limit = 200): Promise<string[]> {
   const rows = await sql<{ reference: string }>`
     select reference from lot order by occurred_at desc limit ${limit}`.execute(db)

@@ -1,4 +1,4 @@
-// A crew's paper sheet for one row: which vines were grafted, in which order, and which passed over.
+// A crew's paper sheet for one row: which vines were grafted, in which order, which passed over.
 import type { EntryBody } from '#wire/entry.ts'
 import type { Draft } from '../journal/desk.ts'
 import { writePositionList } from '../nursery/position-list.ts'

@@ -71,7 +71,7 @@ export function takeOf(records: readonly VineRecord[], season: number, seasonOf:
   )
 }
 
-/** The grafts that a check without a graft can mean: those of the latest season then on the vine. */
+/** The grafts that a check without a graft can mean: those of the vine's latest season then. */
 function meantBy(check: CheckRow, life: VineLifeRecord, seasonOf: SeasonOf): GraftRow[] {
   const there = life.grafts.filter(
     (graft) =>

@@ -73,7 +73,7 @@ export async function* tableLines(
   await sql`close ${cursor}`.execute(trx)
 }
 
-/** Writes rows, given as the lines of `tableLines`; columns that the lines lack keep their default. */
+/** Writes rows, given as lines of `tableLines`; columns that these lack keep their default. */
 export async function fillTable(
   trx: Trx,
   table: BackedUpTable,

@@ -135,7 +135,7 @@ export async function checkStrayFacts(trx: Trx): Promise<void> {
 
 type Sums = { key: string; stated: number | null; held: number | null }
 
-/** Compares `balance` with the sums of all movements, which are right by now; throws a Difference. */
+/** Compares `balance` with the sums of movements, right by now; throws a Difference. */
 export async function checkBalances(trx: Trx): Promise<void> {
   const keys = sql.raw('lot_id, bundle_id, unit, account_kind, account_id')
   const { rows } = await sql<Sums>`

@@ -90,6 +90,8 @@ function producer(nursery: NurseryProfile | null): string | undefined {
 type Given<T> = { [K in keyof T]?: NonNullable<T[K]> }
 
 function given<T extends Record<string, string | number | null | undefined>>(values: T): Given<T> {
-  const filled = Object.entries(values).filter(([, value]) => value != null && value !== '')
+  const filled = Object.entries(values).filter(
+    ([, value]) => value !== null && value !== undefined && value !== '',
+  )
   return Object.fromEntries(filled) as Given<T>
 }

@@ -23,7 +23,8 @@ function differences(columns: readonly string[], strictly: boolean): RawBuilder<
     return sql`select ${what}::text as what, ${here}::text as here, ${there}::text as there
       where ${differs}`
   })
-  return sql`(select jsonb_agg(to_jsonb(d) order by d.what) from (${sql.join(one, sql` union all `)}) d)`
+  const all = sql.join(one, sql` union all `)
+  return sql`(select jsonb_agg(to_jsonb(d) order by d.what) from (${all}) d)`
 }
 
 /** A source is compared by its last registration, which may put an earlier one right. */

@@ -31,16 +31,18 @@ export type SplitWish = {
 export const partField = (name: 'Reference' | 'Count' | 'Bundles' | 'Each', nr: number) =>
   `part${nr + 1}${name}`
 
+/** The references of the parts, each with its field. */
+export function partReferences(parts: readonly PartWish[]) {
+  return parts.map(({ reference }, nr) => ({ field: partField('Reference', nr), reference }))
+}
+
 /** What a split or combination is to record, or what stands in its way. */
 export type PartsDraft = { lotIds: string[]; drafts: Draft[]; problems: FieldProblem[] }
 
 /** Parts a lot: every part becomes a lot of the same identity, in the account it was taken from. */
 export async function splitLot(db: Database, wish: SplitWish): Promise<PartsDraft> {
   const { parent, position, unit } = wish
-  const problems = await referenceProblems(
-    db,
-    wish.parts.map(({ reference }, nr) => ({ field: partField('Reference', nr), reference })),
-  )
+  const problems = await referenceProblems(db, partReferences(wish.parts))
   if (wish.parts.length === 0) {
     problems.push({ field: partField('Reference', 0), message: 'give at least one part' })
   }

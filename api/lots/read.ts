@@ -64,7 +64,8 @@ export async function listLots(db: Database, filter: LotFilter): Promise<LotLine
       order by l.occurred_at desc, l.lot_id
       limit ${LOT_PAGE} offset ${(filter.page ?? 0) * LOT_PAGE}
     )
-    select p.lot_id, p.reference, p.made_by, p.material, p.variety, p.clone, p.class, s.name as source,
+    select p.lot_id, p.reference, p.made_by, p.material, p.variety, p.clone, p.class,
+      s.name as source,
       p.occurred_at as made_at, ${held('p')} as held,
       coalesce(b.sticks, 0)::bigint as sticks, coalesce(b.buds, 0)::bigint as buds,
       (coalesce(b.sticks, 0) * greatest(p.buds_per_stick, 1) + coalesce(b.buds, 0))::bigint

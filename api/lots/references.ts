@@ -41,7 +41,7 @@ export async function referenceProblems(
   for (const { field, reference } of typed) {
     const key = reference.toLowerCase()
     if (taken.has(key)) {
-      const message = `${reference} is another lot’s reference: each lot has its own, choose another`
+      const message = `${reference} is another lot’s reference: choose another`
       problems.push({ field, message })
     } else if (seen.has(key)) {
       problems.push({ field, message: `${reference} is given twice: each lot has its own` })

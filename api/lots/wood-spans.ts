@@ -65,11 +65,12 @@ export async function readWoodSpans(
 async function readMoved(db: Database, upstream: Upstream, asked: WoodAsked): Promise<Moved[]> {
   const ids = [...new Set([...upstream.sameWood.values()].flat().map((wood) => wood.lotId))]
   if (ids.length === 0) return []
+  const account = asked.account ?? { kind: '', id: NIL_ID }
   const rows = await sql<Moved>`
     select lot_id, bundle_id, unit, account_kind, account_id, count, occurred_at
     from movement
     where lot_id = any(${ids}::uuid[]) and (account_kind in ('place', 'bath')
-      or account_kind = ${asked.account?.kind ?? ''} and account_id = ${asked.account?.id ?? NIL_ID})
+      or account_kind = ${account.kind} and account_id = ${account.id})
     order by occurred_at, count desc, entry_id, line`.execute(db)
   return rows.rows
 }

@@ -79,7 +79,8 @@ export function stretchProblems(
   const problems: FieldProblem[] = []
   for (const field of ['fromPosition', 'toPosition'] as const) {
     if (stretch[field] <= row.position_count) continue
-    const message = `row ${row.label} has ${row.position_count} positions; ${stretch[field]} is beyond its end`
+    const size = `row ${row.label} has ${row.position_count} positions`
+    const message = `${size}; ${stretch[field]} is beyond its end`
     problems.push({ field, message })
   }
   return problems

@@ -1,4 +1,4 @@
-// Hashes passwords so that a stolen table is of little use, and refuses those that are guessed first.
+// Hashes passwords so that a stolen table is of little use, and refuses those guessed first.
 import { hash, verify } from '@node-rs/argon2'
 import { commonPasswords } from './common-passwords.ts'
 

@@ -65,8 +65,9 @@ export async function insertPerson(
 }
 
 /**
- * Changes name, role and sign-in name; without one the person can sign in no more. Refuses to take the last administrator's role away, and a
- * sign-in name that another has. A role counts from the person's next request on.
+ * Changes name, role and sign-in name; without one the person can sign in no more. Refuses to
+ * take the last administrator's role away, and a sign-in name that another has. A role counts
+ * from the person's next request on.
  */
 export async function changePerson(
   db: Database,

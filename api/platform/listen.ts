@@ -7,7 +7,7 @@ import type { Env } from './services.ts'
 
 /** Until a client has sent all its headers. */
 const HEADERS_MS = 15_000
-/** Until it has sent its whole request: 8 MiB at 50 kB a second, which a poor signal still gives. */
+/** Until it has sent its whole request: 8 MiB at 50 kB a second, as a poor signal gives. */
 const REQUEST_MS = 180_000
 /** How long an idle connection is kept for a next request. */
 const IDLE_MS = 30_000

@@ -74,7 +74,8 @@ async function load(client: pg.Client, vineCount: number): Promise<void> {
   await client.query(`
     create function id_of(kind text, nr int) returns uuid immutable language sql as
       $$ select md5(kind || nr)::uuid $$;
-    insert into source (entry_id, source_id, level, name, variety_id, origin_lot_id, note, occurred_at)
+    insert into source (entry_id, source_id, level, name, variety_id, origin_lot_id, note,
+      occurred_at)
     select id_of('es', nr), id_of('source', nr), 'block', 'Source ' || nr, id_of('variety', 1),
       case when nr > 0 then id_of('lot', (nr - 1) / 3 * 10) end, '', '2020-01-01'
     from generate_series(0, ${sources - 1}) as nr;

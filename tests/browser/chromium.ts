@@ -23,7 +23,7 @@ let launched: Promise<Browser> | null = null
 
 /**
  * The browser, launched at the first call and shared by the test file. Without one on this machine
- * the test is skipped with the reason printed; where CI or CANEMARK_REQUIRE_BROWSER is set it fails.
+ * the test is skipped, the reason printed; with CI or CANEMARK_REQUIRE_BROWSER set it fails.
  */
 export async function browserOrSkip(ctx: TestContext): Promise<Browser> {
   const path = findChromium()

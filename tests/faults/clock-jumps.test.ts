@@ -46,7 +46,7 @@ describe('the server’s clock jumps', () => {
     console.log(`${jumps.length} jumps of the server's clock: ${ids.length} entries, 0 lost`)
   })
 
-  it('and a request signed with the right time is refused by name, telling the server’s time', async () => {
+  it('and a request signed with the right time is refused, with the server’s time', async () => {
     const phone = await office.enrolled()
     clock.setTime(start + 3 * hourMs)
     const refused = await phone.get('/api/device', new Date(start))

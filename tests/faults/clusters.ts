@@ -55,7 +55,8 @@ export async function startPair(): Promise<Pair> {
   await cp(primary.folder, standby.folder, { recursive: true, preserveTimestamps: true })
   await writeFile(path.join(standby.folder, 'standby.signal'), '')
   await configure(primary, `synchronous_standby_names = 'canemark_standby'`)
-  const source = `host=127.0.0.1 port=${primary.port} user=postgres application_name=canemark_standby`
+  const source =
+    `host=127.0.0.1 port=${primary.port} user=postgres ` + 'application_name=canemark_standby'
   await configure(standby, `primary_conninfo = '${source}'`)
   await giveAll(standby.folder, account)
   for (const { folder: at } of [primary, standby]) {

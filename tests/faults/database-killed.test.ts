@@ -21,7 +21,7 @@ afterAll(async () => {
 })
 
 it(
-  'after kill -9 of PostgreSQL and all its processes during pushes the server ends by itself, and ' +
+  'after kill -9 of all PostgreSQL processes during pushes the server ends by itself, and ' +
     'the next one has every acknowledged entry once, with whole facts (invariant 1)',
   async () => {
     const dataFolder = await preparedFolder()

@@ -83,7 +83,7 @@ it(
   300_000,
 )
 
-it('a backup onto a full disk says so and leaves nothing; the next one is whole', async (context) => {
+it('a backup onto a full disk says so and leaves nothing; the next is whole', async (context) => {
   const disk = smallDisk(context, 2)
   const origin = await freshDatabase()
   const copy = await freshDatabase()

@@ -78,7 +78,7 @@ describe('a migration killed half way', () => {
     },
   )
 
-  it('is done whole by the next start, and the tables are those of any other database', async () => {
+  it('is done whole by the next start, with the tables of any other database', async () => {
     const owner = connect(url, 'owner', { max: 2 })
     const other = connect(withDatabase(admin, inject('template')), 'owner', { max: 1 })
     try {

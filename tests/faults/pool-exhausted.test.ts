@@ -109,7 +109,7 @@ describe('limits of time in the database', () => {
     },
   )
 
-  it('every connection of the app and the reader has both limits, and the owner waits for locks', async () => {
+  it('app and reader connections have both limits, and the owner waits for locks', async () => {
     const limitsOf = async ({ pool }: Connected) => {
       const { rows } = await pool.query<{ name: string; setting: string }>(
         `select name, setting from pg_settings

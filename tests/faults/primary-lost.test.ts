@@ -1,4 +1,4 @@
-// The primary's machine is gone, the synchronous standby takes over: nothing acknowledged is missing.
+// The primary's machine is gone and the synchronous standby takes over: nothing is missing.
 import { setTimeout as sleep } from 'node:timers/promises'
 import { afterAll, expect, it } from 'vitest'
 import { connect } from '../../db/connect.ts'

@@ -38,7 +38,7 @@ function shuffledBatches(entries: Entry[], seed: number): Entry[][] {
   return keyed.sort((a, b) => a.key - b.key).map(({ batch }) => batch)
 }
 
-it('a backup of last night and phones sending everything again give the same facts (invariant 2)', async () => {
+it('last night’s backup and phones sending all again give the same (invariant 2)', async () => {
   const entries = randomSeason(20270412, size)
   const yesterday = entries.slice(0, Math.floor(size * 0.6))
   const today = entries.slice(yesterday.length)

@@ -86,7 +86,7 @@ describe('the state of a vine', () => {
 })
 
 describe('take of a row', () => {
-  it('leaves vines and buds that nobody looked at out of the denominator, and says so', async () => {
+  it('leaves vines and buds nobody looked at out of the denominator, and says so', async () => {
     const take = await takeOfRows(office.services.db, [await row()], 2027)
     // By hand: vines 2 (unseen), 3 (grows), 4 (callused), 5 (failed), two buds each.
     expect(take.vines).toMatchObject({ growing: 1, callused: 1, failed: 1, checked: 3 })

@@ -26,7 +26,7 @@ async function send(entries: Entry[]) {
 }
 
 describe('invariant 1: an acknowledged entry stays for ever, byte for byte', () => {
-  it('the stored bytes are the canonical bytes, hashed as a leaf, with gapless indexes', async () => {
+  it('the stored bytes are canonical, hashed as a leaf, with gapless indexes', async () => {
     const entries = randomSeason(5, 120)
     await send(entries)
     const rows = await database.reader.db

@@ -17,7 +17,7 @@ beforeAll(async () => {
 })
 afterAll(() => database.drop())
 
-it('invariant 8: every hold that a naive walk finds is found, and none is judged ready', async () => {
+it('invariant 8: each hold that a naive walk finds is found, none is judged ready', async () => {
   let holdsSeen = 0
   await fc.assert(
     fc.asyncProperty(fc.integer({ min: 1, max: 1_000_000 }), async (seed) => {

@@ -126,7 +126,7 @@ describe('what a parent touched', () => {
     expect(await subjects('whole')).toEqual([small.id('early'), small.id('late')].sort())
   })
 
-  it('reaches every lot that it was combined into, and ends in a circle of bad entries', async () => {
+  it('reaches every lot it was combined into, and ends in a circle of bad entries', async () => {
     const small = await sent(database, 'circle', (season) => {
       season.cut('one')
       season.cut('two')

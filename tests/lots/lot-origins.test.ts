@@ -22,7 +22,7 @@ describe('sources', () => {
     expect(await reasons('other')).toContain('source.standing_unknown')
   })
 
-  it('include the block that a source vine stands in, suspended from a day in the zone', async () => {
+  it('include the block that a source vine stands in, from a day in the zone on', async () => {
     const small = await sent(database, 'suspended', (season) => {
       season.source('vine', { level: 'vine', parentSourceId: season.id('source') })
       season.cut('lot', { sourceId: season.id('vine') })

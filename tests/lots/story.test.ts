@@ -182,7 +182,7 @@ describe("a lot's detail", () => {
     expect(part?.parents).toMatchObject([{ lot_id: lotId, reference: 'lot' }])
   })
 
-  it('is nothing for an id that no entry uses, and has no identity for one that none made', async () => {
+  it('is nothing for an id no entry uses, and has no identity when none made it', async () => {
     expect(await readLotDetail(database.reader.db, idOf('nobody'))).toBeNull()
     const small = new SmallSeason('unmade')
     small.graft('lot', 1)

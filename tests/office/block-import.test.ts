@@ -144,7 +144,7 @@ describe('varieties that are not registered', () => {
     ])
   })
 
-  it('are refused when nobody says what they are for, and only names of the file count', async () => {
+  it('are refused when nobody says what for, and only names of the file count', async () => {
     const blockId = await newBlock('Unsaid terrace')
     const unsaid = text('row,to,rootstock\n1,20,Otro Pie\n')
     const { page } = await preview(blockId, unsaid)
@@ -172,7 +172,7 @@ describe('varieties that are not registered', () => {
 })
 
 describe('a file for a block that has rows', () => {
-  it('replaces rows of the same label, keeps their id, head and known origins, and says so', async () => {
+  it('replaces rows of the same label, keeps id, head and known origins, and says so', async () => {
     const blockId = await newBlock('Again terrace')
     const section = layout().sections[0]
     const known = { kind: 'source' as const, id: ids.source }

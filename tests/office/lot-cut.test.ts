@@ -37,7 +37,7 @@ describe('cutting a lot', () => {
     note: '',
   })
 
-  it('suggests the next running number of the year and last summer as the year of growth', async () => {
+  it('suggests the next number of the year and last summer as the year of growth', async () => {
     const page = await pageAt(office, '/lots/cut')
     expect(page).toMatch(/name="reference" value="27-008"|value="27-008"[^>]*name="reference"/)
     expect(page).toMatch(/value="2026"[^>]*name="harvestYear"/)
@@ -187,7 +187,7 @@ describe('receiving a lot', () => {
     note: 'two boxes',
   })
 
-  it('saves supplier, passport code and the origin said to be unknown, and asks for caution', async () => {
+  it('saves supplier, passport code and an unknown origin, and asks for caution', async () => {
     const address = await expectSaved(office, '/lots/receive', good())
     expect(await lastBody(office, 'lot.received')).toMatchObject({
       supplierId: scene.supplier,

@@ -119,7 +119,7 @@ describe('a source', () => {
     )
   })
 
-  it('is refused in a source that is no block, of another variety, or when it is a block', async () => {
+  it('is refused in what is no block, of another variety, or when it is a block', async () => {
     const vine = { ...block, level: 'vine', name: 'Vine 1', registryNumber: '' }
     await expectRefused(
       office,
@@ -234,7 +234,7 @@ describe('a health test', () => {
     note: '',
   }
 
-  it('is kept as the laboratory reported it, and a finding without a hold is pointed out', async () => {
+  it('is kept as the laboratory reported it, and a missing hold is pointed out', async () => {
     await expectSaved(office, path, test)
     expect(await lastBody(office, 'source.tested')).toMatchObject({
       agent: 'fanleaf virus (GFLV)',

@@ -142,7 +142,7 @@ describe('registering a place', () => {
     await expectSaved(office, '/store/register', elsewhere)
   })
 
-  it('refuses a place inside a tank or inside nothing known, no kind, and hidden marks', async () => {
+  it('refuses a place inside a tank or nothing known, no kind, and hidden marks', async () => {
     const fields = { name: 'Bin\u200B 5', placeKind: 'cupboard', insidePlaceId: scene.tank }
     await expectRefused(
       office,

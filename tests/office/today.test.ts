@@ -64,7 +64,7 @@ it('a planned row shows how far it has come, and an old graft asks to be counted
   expect(page).toMatch(/>7<\/a><\/td><td class="number">1<\/td><td>2027-04-10/)
 })
 
-it('a phone without a sign-in sees what the label says, in either case, and nothing more', async () => {
+it('a phone without a sign-in sees what the label says, and nothing more', async () => {
   await office.record([
     {
       kind: 'tag.printed',

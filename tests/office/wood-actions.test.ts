@@ -241,7 +241,7 @@ describe('handing over', () => {
 })
 
 describe('taking back', () => {
-  it('reckons opened sticks: 40 sticks of 6 buds less 130 buds are 18 sticks and 2 buds', async () => {
+  it('reckons opened sticks: 40 of 6 buds less 130 buds are 18 sticks and 2 buds', async () => {
     const { lotId } = await recordLot(office, scene, '27-050', { bundles: [], sticks: 40 })
     await handOver(lotId, 40)
     await office.record(

@@ -255,7 +255,7 @@ describe('a restore', () => {
     expect(await isEmpty(target)).toBe(true)
   })
 
-  it('with files and manifest changed together, bytes that are not as hashed are refused', async () => {
+  it('with files and manifest changed together, bytes not as hashed are refused', async () => {
     const at = await mkdtemp(path.join(workFolder, 'forged-'))
     await cp(folder, at, { recursive: true })
     const journal = path.join(at, 'journal.ndjson')

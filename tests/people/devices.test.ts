@@ -20,7 +20,7 @@ afterAll(() => office.drop())
 const db = () => office.services.db
 
 describe('signed batches', () => {
-  it('an entry in the journal is proven by the enrolled key, from the stored bytes alone', async () => {
+  it('an entry is proven by the enrolled key, from the stored bytes alone', async () => {
     const phone = await office.enrolled()
     const entry = await phone.block()
     await phone.push([entry])
@@ -95,7 +95,7 @@ describe('signed batches', () => {
     expect((await phone.send(sent)).status).toBe(200)
   })
 
-  it('a device cannot write as another, under its own key or its own counter (invariant 11)', async () => {
+  it('a device cannot write as another, by its own key or counter (invariant 11)', async () => {
     const [victim, thief] = [await office.enrolled(), await office.enrolled()]
     const stolen = await victim.block()
     const asVictim = await thief.signed(
@@ -155,7 +155,7 @@ describe('signed batches', () => {
     expect(answers.map(({ status }) => status).sort()).toEqual([200, 409])
   })
 
-  it('a question signed long ago or far ahead is refused, and the server tells its time', async () => {
+  it('a question signed long ago or far ahead is refused, with the server’s time', async () => {
     const phone = await office.enrolled()
     expect((await phone.get('/api/journal?from=0&limit=1', now)).status).toBe(200)
     expect((await phone.get('/api/journal', minutesLater(-9.9))).status).toBe(200)
@@ -190,7 +190,7 @@ describe('signed batches', () => {
 })
 
 describe('revocation', () => {
-  it('counts at once; entries are held and judged one by one, and both judgements are kept', async () => {
+  it('counts at once; entries are held and judged singly, and judgements are kept', async () => {
     const phone = await office.enrolled()
     const early = await phone.block()
     await phone.push([early])
@@ -239,7 +239,7 @@ describe('revocation', () => {
     expect(line).toMatchObject({ confirmed_at: null, revoked_at: now })
   })
 
-  it('keys, revocations and acceptances come back from the journal alone (invariant 3)', async () => {
+  it('keys, revocations and acceptances come back from the journal (invariant 3)', async () => {
     const read = async () => [
       await db().selectFrom('device_key').selectAll().orderBy('entry_id').execute(),
       await db().selectFrom('device_revocation').selectAll().orderBy('entry_id').execute(),

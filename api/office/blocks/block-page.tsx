@@ -103,7 +103,7 @@ function BlockMap(props: {
     <>
       <p>
         Part {number} of {sheets.length}.{' '}
-        {number > 1 ? <a href={`${props.path}${query}sheet=${number - 1}`}>Previous part</a> : null}{' '}
+        {number > 1 ? <a href={`${props.path}${query}sheet=${number - 1}`}>Before</a> : null}{' '}
         {number < sheets.length ? (
           <a href={`${props.path}${query}sheet=${number + 1}`}>Next part</a>
         ) : null}

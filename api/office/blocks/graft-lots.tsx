@@ -40,7 +40,7 @@ export async function showLotChoice(c: Context<Env>, reading: RowReading) {
     <Page
       c={c}
       title={`Grafting sheet of ${rowTitle(row)}`}
-      lead="First the lot: what was set on the vines? A vine with buds of two lots takes two sheets."
+      lead="First the lot that was set on the vines. A vine with buds of two lots takes two sheets."
     >
       {typed === '' ? null : (
         <p class="care" role="alert">
@@ -57,8 +57,8 @@ export async function showLotChoice(c: Context<Env>, reading: RowReading) {
       </form>
       {offered.length === 0 ? (
         <p class="note">
-          {planned ? 'No lot at hand is of a variety planned here.' : 'No scion wood is at hand.'}{' '}
-          Cut, receive or hand over wood first.
+          {planned ? 'No lot at hand is of a planned variety.' : 'No scion wood is at hand.'} Cut,
+          receive or hand over wood first.
         </p>
       ) : (
         <LotTable

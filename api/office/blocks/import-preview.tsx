@@ -123,7 +123,7 @@ function ConfirmForm(props: Part & { block: Block; form: FormState }) {
       ) : null}
       {reading.plan === null || reading.plan.untouched.length === 0 ? null : (
         <p class="note">
-          Not in the file, and left as it is: row{reading.plan.untouched.length === 1 ? '' : 's'}{' '}
+          Not in the file, left as it is: row{reading.plan.untouched.length === 1 ? '' : 's'}{' '}
           {reading.plan.untouched.map((row) => row.label).join(', ')}.
         </p>
       )}

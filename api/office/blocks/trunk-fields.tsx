@@ -165,7 +165,7 @@ async function readOrigin(
     return form.problem(field, message, unknown)
   }
   if (found.length > 1) {
-    const message = `${typed} is the name of ${found.length} lots or sources: make them differ first`
+    const message = `${typed} names ${found.length} lots or sources: make them differ first`
     return form.problem(field, message, unknown)
   }
   if (first.varietyId !== null && first.varietyId !== layer.varietyId) {

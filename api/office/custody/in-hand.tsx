@@ -35,7 +35,7 @@ export async function showInHand(c: Context<Env>) {
       <Saved c={c} />
       {holders.length === 0 ? (
         <p class="note">
-          There is nobody to hand wood to yet. Register <a href="/nursery/parties">a crew</a> or{' '}
+          Nobody can take wood yet. Register <a href="/nursery/parties">a crew</a> or{' '}
           <a href="/people">a person</a>.
         </p>
       ) : null}

@@ -5,7 +5,7 @@ import { Id, NIL_ID } from '#wire/basics.ts'
 import type { Database } from '../../../db/connect.ts'
 import { heldKinds, newHoldProblems } from '../../custody/holds.ts'
 import type { HeldKind } from '../../custody/holds.ts'
-import { recordAtDesk } from '../../journal/desk.ts'
+import { recordChecked } from '../../journal/checked-desk.ts'
 import { readNames } from '../../journal/names.ts'
 import { listLots } from '../../lots/read.ts'
 import { newId } from '../../platform/clock.ts'
@@ -41,7 +41,6 @@ async function save(c: Context<Env>, form: FormReader): Promise<string> {
   const { zone } = await readChoices(db)
   const chosen = readOn(form.raw(onField))
   if (chosen === null) form.problem(onField, 'choose what the hold is on')
-  else form.addProblems(await newHoldProblems(db, chosen))
   const body = {
     holdId: newId(),
     on: chosen ?? nothing,
@@ -49,8 +48,10 @@ async function save(c: Context<Env>, form: FormReader): Promise<string> {
     reason: typedReason(form, 'reason', 'Reason'),
   }
   const occurredAt = form.when('when', 'From', zone, clock.now())
+  if (chosen !== null) form.addProblems(await newHoldProblems(db, body))
   form.check()
-  const ids = await recordAtDesk(db, deskOf(c), [{ kind: 'hold.placed', body, occurredAt }])
+  const draft = { kind: 'hold.placed' as const, body, occurredAt }
+  const ids = await recordChecked(db, deskOf(c), [draft], (trx) => newHoldProblems(trx, body))
   return afterSaving(`/custody/holds/${body.holdId}`, ids.length)
 }
 

@@ -42,7 +42,7 @@ async function asidePage(c: Context<Env>, form: FormState) {
     <Page
       c={c}
       title="Set aside"
-      lead="Sent by a device but not readable as an entry. It is kept byte for byte; nothing is lost."
+      lead="Sent by a device, not readable as an entry, kept byte for byte: nothing is lost."
     >
       <FormProblems form={form} />
       {lines.length === 0 ? <p class="note">Nothing is set aside.</p> : null}

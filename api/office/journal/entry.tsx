@@ -58,7 +58,7 @@ async function entryPage(c: Context<Env>, form: FormState) {
       <FormProblems form={form} />
       {entry.withdrawals.map((withdrawal) => (
         <p class="note">
-          Withdrawn {shownTime(withdrawal.withdrawn_at, zone)} by {withdrawal.person ?? 'unknown'}:{' '}
+          Withdrawn {shownTime(withdrawal.withdrawn_at, zone)} by {withdrawal.person ?? '?'}:{' '}
           {withdrawal.reason} (<a href={`/journal/${withdrawal.entry_id}`}>the withdrawal</a>). It
           counts nowhere and stays here for ever.
         </p>

@@ -5,18 +5,19 @@ import { fractionText, fractionToNumber } from '#trade/fractions.ts'
 import { localDay } from '#trade/zone-time.ts'
 import type { Database } from '../../../db/connect.ts'
 import { useProblems } from '../../custody/use-checks.ts'
-import { recordAtDesk } from '../../journal/desk.ts'
+import { recordChecked } from '../../journal/checked-desk.ts'
 import { readNames } from '../../journal/names.ts'
 import { judgeLots } from '../../lots/judge-lots.ts'
 import { readLotIdentity } from '../../lots/lot-detail.ts'
 import { mixtureShares } from '../../lots/mixture.ts'
 import type { Mixture } from '../../lots/mixture.ts'
 import { combinedParts, combineLots, unlikeProblems } from '../../lots/parts.ts'
-import { suggestReferences } from '../../lots/references.ts'
+import { referenceProblems, suggestReferences } from '../../lots/references.ts'
 import type { Env } from '../../platform/services.ts'
 import { timeProblems } from '../../store/checks.ts'
 import type { ChosenWood } from '../../store/choose-wood.ts'
 import { readPositions } from '../../store/positions.ts'
+import { goneProblems } from '../../store/still-there.ts'
 import { deskOf } from '../desk.ts'
 import { freshForm, readForm } from '../form.ts'
 import type { FormReader, FormState } from '../form.ts'
@@ -103,7 +104,10 @@ async function save(c: Context<Env>, form: FormReader): Promise<string> {
     form.problem('shares', 'other wood than before: look at the shares below, then press Combine')
   }
   form.check()
-  const ids = await recordAtDesk(db, deskOf(c), made.drafts)
+  const ids = await recordChecked(db, deskOf(c), made.drafts, async (trx) => [
+    ...(await referenceProblems(trx, [{ field: 'reference', reference: wish.reference }])),
+    ...(await goneProblems(trx, chosen, choices.zone)),
+  ])
   return afterSaving(`/lots/${made.lotIds[0] ?? ''}`, ids.length)
 }
 

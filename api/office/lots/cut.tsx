@@ -1,7 +1,8 @@
 // The form by which wood cut from a registered source becomes a lot.
 import type { Context } from 'hono'
-import { recordAtDesk } from '../../journal/desk.ts'
+import { recordChecked } from '../../journal/checked-desk.ts'
 import { cutLot } from '../../lots/new-lot.ts'
+import { referenceProblems } from '../../lots/references.ts'
 import type { Env } from '../../platform/services.ts'
 import { SOURCE_PAGE } from '../../sources/read.ts'
 import { chosenId } from '../chosen-id.ts'
@@ -47,7 +48,9 @@ async function save(c: Context<Env>, form: FormReader): Promise<string> {
   const made = await cutLot(db, { ...wish, sourceId })
   form.addProblems(made.problems)
   form.check()
-  const ids = await recordAtDesk(db, deskOf(c), made.drafts)
+  const ids = await recordChecked(db, deskOf(c), made.drafts, (trx) =>
+    referenceProblems(trx, [{ field: 'reference', reference: wish.reference }]),
+  )
   return afterSaving(`/lots/${made.lotId}`, ids.length)
 }
 

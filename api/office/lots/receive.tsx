@@ -1,8 +1,9 @@
 // The form by which wood that comes in from a supplier becomes a lot.
 import type { Context } from 'hono'
-import { recordAtDesk } from '../../journal/desk.ts'
+import { recordChecked } from '../../journal/checked-desk.ts'
 import { receiveLot } from '../../lots/new-lot.ts'
 import { listParties, listVarieties } from '../../nursery/read.ts'
+import { referenceProblems } from '../../lots/references.ts'
 import type { Env } from '../../platform/services.ts'
 import { SOURCE_PAGE } from '../../sources/read.ts'
 import { chosenId } from '../chosen-id.ts'
@@ -61,7 +62,9 @@ async function save(c: Context<Env>, form: FormReader): Promise<string> {
   })
   form.addProblems(made.problems)
   form.check()
-  const ids = await recordAtDesk(db, deskOf(c), made.drafts)
+  const ids = await recordChecked(db, deskOf(c), made.drafts, (trx) =>
+    referenceProblems(trx, [{ field: 'reference', reference: wish.reference }]),
+  )
   return afterSaving(`/lots/${made.lotId}`, ids.length)
 }
 

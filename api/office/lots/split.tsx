@@ -2,18 +2,20 @@
 import type { Context } from 'hono'
 import { COUNT_LIMIT } from '#wire/basics.ts'
 import { localDay } from '#trade/zone-time.ts'
-import { recordAtDesk } from '../../journal/desk.ts'
+import { recordChecked } from '../../journal/checked-desk.ts'
 import type { LotIdentity } from '../../lots/lot-detail.ts'
-import { partField, splitLot } from '../../lots/parts.ts'
+import { partField, partReferences, splitLot } from '../../lots/parts.ts'
 import type { PartWish } from '../../lots/parts.ts'
 import { piecesText } from '../../lots/pieces.ts'
-import { suggestReferences } from '../../lots/references.ts'
+import { referenceProblems, suggestReferences } from '../../lots/references.ts'
 import { nurseryTimeZone } from '../../nursery/read.ts'
 import type { Env } from '../../platform/services.ts'
 import { timeProblems } from '../../store/checks.ts'
+import type { ChosenWood } from '../../store/choose-wood.ts'
 import { nameOf, woodField } from '../../store/choose-wood.ts'
 import { readPositions } from '../../store/positions.ts'
 import type { WoodPosition } from '../../store/positions.ts'
+import { goneProblems } from '../../store/still-there.ts'
 import { deskOf } from '../desk.ts'
 import { freshForm, readForm } from '../form.ts'
 import type { FormReader, FormState } from '../form.ts'
@@ -81,8 +83,22 @@ async function save(c: Context<Env>, form: FormReader): Promise<string> {
   if (position !== null)
     form.addProblems(timeProblems([{ position, sticks: 0, buds: 0 }], at, zone))
   form.check()
-  const ids = await recordAtDesk(db, deskOf(c), made?.drafts ?? [])
+  const ids = await recordChecked(db, deskOf(c), made?.drafts ?? [], async (trx) => [
+    ...(await referenceProblems(trx, partReferences(parts))),
+    ...(await goneProblems(trx, chosenOf(position, unit, parts), zone)),
+  ])
   return afterSaving(`/lots/${parent.lot_id}`, ids.length)
+}
+
+/** All that the parts take together. */
+function chosenOf(
+  position: WoodPosition | null,
+  unit: 'stick' | 'bud',
+  parts: PartWish[],
+): ChosenWood[] {
+  const count = parts.reduce((sum, part) => sum + part.count, 0)
+  if (position === null) return []
+  return [{ position, sticks: unit === 'stick' ? count : 0, buds: unit === 'bud' ? count : 0 }]
 }
 
 /** The only position without asking; else the one chosen. */

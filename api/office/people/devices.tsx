@@ -18,7 +18,7 @@ export async function showDevices(c: Context<Env>) {
     <Page
       c={c}
       title="Devices"
-      lead="A device writes only as itself: a phone by a key that cannot leave it, a machine by a token."
+      lead="A device writes only as itself: a phone by its own key, a machine by a token."
       actions={
         <>
           <a class="button main" href="/people/devices/new">

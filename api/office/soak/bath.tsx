@@ -1,11 +1,12 @@
 // One bath: filling it, its page, and emptying it once no wood is in it.
 import type { Context } from 'hono'
 import { NAME_LIMIT } from '#wire/basics.ts'
-import { recordAtDesk } from '../../journal/desk.ts'
+import type { Database } from '../../../db/connect.ts'
+import { recordChecked } from '../../journal/checked-desk.ts'
 import { judgeLots, reasonsInWords } from '../../lots/judge-lots.ts'
 import { newId } from '../../platform/clock.ts'
 import type { Env } from '../../platform/services.ts'
-import { readBath } from '../../store/baths.ts'
+import { readBath, readStandingBaths } from '../../store/baths.ts'
 import type { Bath } from '../../store/baths.ts'
 import { bathProblems, emptyProblems, fillProblems } from '../../store/checks.ts'
 import { readPositions } from '../../store/positions.ts'
@@ -53,7 +54,10 @@ async function fill(c: Context<Env>, form: FormReader): Promise<string> {
   form.addProblems(fillProblems(choices.places, choices.baths, body.placeId))
   const occurredAt = form.when('when', 'Filled', choices.zone, clock.now())
   form.check()
-  const ids = await recordAtDesk(db, deskOf(c), [{ kind: 'bath.filled', body, occurredAt }])
+  const draft = { kind: 'bath.filled' as const, body, occurredAt }
+  const ids = await recordChecked(db, deskOf(c), [draft], async (trx) =>
+    fillProblems(choices.places, await readStandingBaths(trx), body.placeId),
+  )
   return afterSaving(`/soak/${body.bathId}`, ids.length)
 }
 
@@ -156,9 +160,7 @@ export function saveEmpty(c: Context<Env>) {
   return submit(c, { save: (form) => empty(c, form), page: (form) => emptyPage(c, form) })
 }
 
-async function inBath(c: Context<Env>, bath: Bath): Promise<WoodPosition[]> {
-  const { db } = c.get('services')
-  const { zone } = await readChoices(db)
+async function inBath(db: Database, bath: Bath, zone: string): Promise<WoodPosition[]> {
   const filter = { kinds: ['bath'] as const, accountIds: [bath.bathId] }
   return (await readPositions(db, zone, filter)).positions
 }
@@ -169,17 +171,22 @@ async function empty(c: Context<Env>, form: FormReader): Promise<string> {
   const bath = await bathOf(c)
   const at = form.when('when', 'Emptied', zone, clock.now())
   form.addProblems(bathProblems(bath, at, zone, { bath: 'bath', when: 'when' }))
-  form.addProblems(emptyProblems(await inBath(c, bath), bath))
+  form.addProblems(emptyProblems(await inBath(db, bath, zone), bath))
   form.check()
   const body = { bathId: bath.bathId }
   const draft = { kind: 'bath.emptied' as const, body, occurredAt: at }
-  const ids = await recordAtDesk(db, deskOf(c), [draft])
+  const ids = await recordChecked(db, deskOf(c), [draft], async (trx) => [
+    ...bathProblems(await readBath(trx, bath.bathId), at, zone, { bath: 'bath', when: 'when' }),
+    ...emptyProblems(await inBath(trx, bath, zone), bath),
+  ])
   return afterSaving('/soak', ids.length)
 }
 
 async function emptyPage(c: Context<Env>, form: FormState) {
   const bath = await bathOf(c)
-  const wood = await inBath(c, bath)
+  const { db } = c.get('services')
+  const { zone } = await readChoices(db)
+  const wood = await inBath(db, bath, zone)
   return (
     <Page
       c={c}
@@ -188,12 +195,21 @@ async function emptyPage(c: Context<Env>, form: FormState) {
     >
       <form method="post">
         <FormProblems form={form} />
-        {wood.length === 0 ? null : (
-          <p class="care" id="field-bath">
-            {emptyProblems(wood, bath)[0]?.message}.{' '}
-            <a href={`/soak/${bath.bathId}/take-out`}>Take wood out</a>
-          </p>
-        )}
+        <div id="field-bath">
+          {form.errors.bath === undefined ? null : (
+            <p class="error" id="error-bath">
+              {form.errors.bath}
+            </p>
+          )}
+          {wood.length === 0 ? (
+            <p>No wood is recorded in it.</p>
+          ) : (
+            <p class="care">
+              {emptyProblems(wood, bath)[0]?.message}.{' '}
+              <a href={`/soak/${bath.bathId}/take-out`}>Take wood out</a>
+            </p>
+          )}
+        </div>
         <WhenField form={form} name="when" label="Emptied" />
         <p class="care">
           Let used water out only where your local rules allow it, above all with a disinfectant in

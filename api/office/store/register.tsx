@@ -1,6 +1,6 @@
 // The form by which a room, rack, bin, tank or other place is made known.
 import type { Context } from 'hono'
-import { recordAtDesk } from '../../journal/desk.ts'
+import { recordChecked } from '../../journal/checked-desk.ts'
 import { newId } from '../../platform/clock.ts'
 import type { Env } from '../../platform/services.ts'
 import { newPlaceProblems } from '../../store/checks.ts'
@@ -40,7 +40,10 @@ async function save(c: Context<Env>, form: FormReader): Promise<string> {
   }
   form.addProblems(newPlaceProblems(await readPlaces(db), body))
   form.check()
-  const ids = await recordAtDesk(db, deskOf(c), [{ kind: 'place.registered', body }])
+  const draft = { kind: 'place.registered' as const, body }
+  const ids = await recordChecked(db, deskOf(c), [draft], async (trx) =>
+    newPlaceProblems(await readPlaces(trx), body),
+  )
   return afterSaving('/store', ids.length)
 }
 

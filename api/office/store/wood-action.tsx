@@ -2,7 +2,7 @@
 import type { Context } from 'hono'
 import type { Child } from 'hono/jsx'
 import type { Judgement } from '#trade/judge.ts'
-import { recordAtDesk } from '../../journal/desk.ts'
+import { recordChecked } from '../../journal/checked-desk.ts'
 import type { Draft } from '../../journal/desk.ts'
 import { judgeLots } from '../../lots/judge-lots.ts'
 import { useProblems } from '../../custody/use-checks.ts'
@@ -11,6 +11,7 @@ import { timeProblems } from '../../store/checks.ts'
 import type { ChosenWood } from '../../store/choose-wood.ts'
 import { readPositions } from '../../store/positions.ts'
 import type { HoldingKind, PositionFilter, WoodPosition } from '../../store/positions.ts'
+import { goneProblems } from '../../store/still-there.ts'
 import { deskOf } from '../desk.ts'
 import { freshForm } from '../form.ts'
 import type { FormReader, FormState } from '../form.ts'
@@ -83,7 +84,9 @@ async function save(
     form.addProblems(await useProblems(db, lots, now, choices.zone))
   }
   form.check()
-  const ids = await recordAtDesk(db, deskOf(c), drafts)
+  const ids = await recordChecked(db, deskOf(c), drafts, (trx) =>
+    goneProblems(trx, chosen, choices.zone),
+  )
   return afterSaving(scope.back, ids.length)
 }
 
