@@ -1,4 +1,4 @@
-// kill -9 of PostgreSQL under the running server loses nothing that was acknowledged.
+// A kill -9 of PostgreSQL under the running server loses nothing that was acknowledged.
 import { setTimeout as sleep } from 'node:timers/promises'
 import { afterAll, expect, it } from 'vitest'
 import { joinDatabase } from '../../db/choose.ts'

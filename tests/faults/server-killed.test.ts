@@ -1,4 +1,4 @@
-// kill -9 of the server in the middle of pushes loses nothing that it had acknowledged.
+// A kill -9 of the server in the middle of pushes loses nothing that it had acknowledged.
 import { setTimeout as sleep } from 'node:timers/promises'
 import { afterAll, expect, it } from 'vitest'
 import { freshDatabase } from '../database.ts'

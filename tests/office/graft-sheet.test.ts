@@ -208,7 +208,7 @@ describe('a sheet of 60 vines with three passed over', () => {
     expect(page).toContain('57 grafted, not yet checked; 3 skipped')
   })
 
-  it('entered a second time is refused until somebody says that these are further buds', async () => {
+  it('entered a second time is refused until somebody says they are further buds', async () => {
     const again = sheet({ toPosition: '10', skipped: '4 too thin', budsPerVine: '1' })
     await expectRefused(office, path(ids.row1, ids.whiteLot), again, {
       further: /1 to 3, 5 to 10 were grafted this season already.*not entered twice/,
@@ -233,7 +233,7 @@ describe('a further lot on the same vines', () => {
 })
 
 describe('the order of the work', () => {
-  it('follows from the first vine to the last, counted from the end that the sheet says', async () => {
+  it('follows from first vine to last, counted from the end that the sheet says', async () => {
     const made = await bodiesOf(office, 'graft.made')
     const far = sheet({
       wood: loose(ids.redLot),

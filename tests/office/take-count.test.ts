@@ -152,7 +152,7 @@ describe('counted as a stretch', () => {
     )
   })
 
-  it('with one bud each leaves the others uncounted, and tells no lot apart on vine 9', async () => {
+  it('with one bud each leaves the rest uncounted, and tells no lot apart on vine 9', async () => {
     await expectSaved(office, path, fields({ growFrom: '8', growTo: '9', growBuds: 'one' }))
     const [eight, nine] = await lastChecks(2)
     expect(eight?.results).toEqual([{ graftId: id(7), growing: 1, callused: 0, failed: 0 }])

@@ -87,7 +87,7 @@ describe('a vine', () => {
     expect(vine?.lives.map(({ life }) => life.grafts.length)).toEqual([1, 0])
   })
 
-  it('planted is refused before a later planting, with a bad trunk, or beyond the row', async () => {
+  it('planted is refused before a later one, with a bad trunk, or beyond the row', async () => {
     const bad = done({ when: '2027-05-01T10:00', rootstock: '', rootstockClone: '9' })
     await expectRefused(office, at(5, 'planted'), bad, {
       when: /planted at 5 after this time/,
@@ -140,7 +140,7 @@ describe('the page of a vine', () => {
     await office.record([check(50, '2027-06-10', [[second ?? null, 1, 0, 1]])])
     const page = plainText(await pageAt(office, at(50)))
     expect(page).toMatch(
-      /scion Negra Sola lot R-1 interstock Alba Fina, clone 12 lot W-1 rootstock Duro 12 origin not/,
+      /scion Negra Sola lot R-1 interstock Alba Fina, clone 12 lot W-1 rootstock Duro 12 origin/,
     )
     expect(page).toContain('roots, planted 2018')
   })
