@@ -133,7 +133,7 @@ describe('cutting a lot', () => {
       '/lots/cut',
       { ...good(), reference: 'HILL-a' },
       {
-        reference: /each lot has its own/,
+        reference: /HILL-a is another lot’s reference/,
       },
     )
   })

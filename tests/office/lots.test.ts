@@ -31,6 +31,7 @@ describe('in a nursery with lots', () => {
     used = (await recordLot(office, scene, '27-002', { bundles: [], sticks: 2 })).lotId
     old = (await recordLot(office, scene, '25-009', {}, at('2025-12-20T09:00'))).lotId
     const from = { kind: 'place' as const, id: scene.room }
+    const rowId = newId()
     const wood = { lotId: used, bundleId: null, unit: 'stick' as const, count: 2 }
     await office.record([
       {
@@ -42,7 +43,7 @@ describe('in a nursery with lots', () => {
         kind: 'graft.made' as const,
         occurredAt: at(`2027-02-09T0${position}:00`),
         body: {
-          vine: { rowId: scene.shed, position },
+          vine: { rowId, position },
           lotId: used,
           bundleId: null,
           from: { kind: 'holder' as const, id: scene.crew },
