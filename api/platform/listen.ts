@@ -50,7 +50,12 @@ export async function listen(
     const late = setTimeout(() => {
       if ('closeAllConnections' in server) server.closeAllConnections()
     }, STOP_MS)
-    if ('closeIdleConnections' in server) server.closeIdleConnections()
+    if ('closeIdleConnections' in server) {
+      server.closeIdleConnections()
+      // Else a client that never pauses would be served on until its answer is cut off at the end.
+      server.keepAliveTimeout = 1
+      server.prependListener('request', (_, response) => response.setHeader('connection', 'close'))
+    }
     await closed
     clearTimeout(late)
   }
