@@ -126,6 +126,7 @@ function WoodLine(props: {
           form={form}
           name={sticksField(key)}
           shown={position.sticks > 0}
+          isNamed={position.buds > 0}
           words={pieceWord(material, 2)}
           of={nameOf(position)}
         />
@@ -133,6 +134,7 @@ function WoodLine(props: {
           form={form}
           name={budsField(key)}
           shown={position.buds > 0}
+          isNamed
           words="buds"
           of={nameOf(position)}
         />
@@ -148,6 +150,8 @@ function CountField(props: {
   form: FormState
   name: string
   shown: boolean
+  /** Are the words shown beside it? Not where there is nothing to tell apart. */
+  isNamed: boolean
   words: string
   of: string
 }) {
@@ -167,8 +171,8 @@ function CountField(props: {
         {...(error === undefined
           ? {}
           : { 'aria-invalid': 'true' as const, 'aria-describedby': `error-${name}` })}
-      />{' '}
-      {props.words}
+      />
+      {props.isNamed ? ` ${props.words}` : ''}
       {error === undefined ? null : (
         <span class="error" id={`error-${name}`}>
           {' '}
