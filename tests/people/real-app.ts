@@ -50,8 +50,11 @@ export async function realApp(changes: Partial<Doors> = {}) {
     const headers = new Headers(sent.headers)
     if (sent.cookie !== undefined) headers.set('cookie', sent.cookie)
     if (method !== 'GET' && !headers.has('origin')) headers.set('origin', 'http://localhost')
-    const body = method === 'GET' ? {} : { body: new URLSearchParams(sent.fields ?? {}) }
-    return app.request(`http://localhost${path}`, { method, headers, ...body })
+    if (method === 'GET') return app.request(`http://localhost${path}`, { headers })
+    const body = new URLSearchParams(sent.fields ?? {}).toString()
+    headers.set('content-type', 'application/x-www-form-urlencoded')
+    headers.set('content-length', String(body.length))
+    return app.request(`http://localhost${path}`, { method, headers, body })
   }
   return {
     app,
