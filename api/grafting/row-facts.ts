@@ -80,30 +80,38 @@ export async function readRowFacts(db: Database, rowIds: readonly string[]): Pro
   const rows = await readRows(db, rowIds)
   const ids = rows.map((row) => row.row_id)
   if (ids.length === 0) return []
-  const layouts = await layoutsOf(db, ids)
-  const changes = await changesOf(db, ids)
+  const [layouts, changes, plans, grafts, checks, skips] = await Promise.all([
+    layoutsOf(db, ids),
+    changesOf(db, ids),
+    readPlans(db, ids),
+    graftsOf(db, ids),
+    checksOf(db, ids),
+    skipsOf(db, ids),
+  ])
   const stating = [...layouts, ...changes.filter((change) => change.what === 'planted')]
   const layers = await readLayers(
     db,
     stating.map((entry) => entry.entry_id),
   )
   const rowOf = new Map(stating.map((entry) => [entry.entry_id, entry.row_id]))
-  const layersByRow = groupBy(layers, (layer) => rowOf.get(layer.entry_id) ?? '')
-  const plans = groupBy(await readPlans(db, ids), (plan) => plan.row_id)
-  const grafts = groupBy(await graftsOf(db, ids), (graft) => graft.row_id)
-  const checks = groupBy(await checksOf(db, ids), (check) => check.row_id)
-  const skips = groupBy(await skipsOf(db, ids), (skip) => skip.row_id)
-  const layoutsByRow = groupBy(layouts, (layout) => layout.row_id)
-  const changesByRow = groupBy(changes, (change) => change.row_id)
+  const by = {
+    layouts: groupBy(layouts, (layout) => layout.row_id),
+    layers: groupBy(layers, (layer) => rowOf.get(layer.entry_id) ?? ''),
+    plans: groupBy(plans, (plan) => plan.row_id),
+    changes: groupBy(changes, (change) => change.row_id),
+    grafts: groupBy(grafts, (graft) => graft.row_id),
+    checks: groupBy(checks, (check) => check.row_id),
+    skips: groupBy(skips, (skip) => skip.row_id),
+  }
   return rows.map((row) => ({
     row,
-    layouts: layoutsByRow.get(row.row_id) ?? [],
-    layers: layersByRow.get(row.row_id) ?? [],
-    plans: plans.get(row.row_id) ?? [],
-    changes: changesByRow.get(row.row_id) ?? [],
-    grafts: grafts.get(row.row_id) ?? [],
-    checks: checks.get(row.row_id) ?? [],
-    skips: skips.get(row.row_id) ?? [],
+    layouts: by.layouts.get(row.row_id) ?? [],
+    layers: by.layers.get(row.row_id) ?? [],
+    plans: by.plans.get(row.row_id) ?? [],
+    changes: by.changes.get(row.row_id) ?? [],
+    grafts: by.grafts.get(row.row_id) ?? [],
+    checks: by.checks.get(row.row_id) ?? [],
+    skips: by.skips.get(row.row_id) ?? [],
   }))
 }
 

@@ -49,7 +49,7 @@ const open = async (page: Page, path: string) => {
   expect(response?.status(), path).toBe(200)
 }
 
-it('every page is valid HTML, keeps WCAG 2.2 AA, and fits a narrow window', async (ctx) => {
+it('every page is valid, keeps WCAG 2.2 AA, fits a narrow window, and has no dead link', async (ctx) => {
   const page = await (await browserOrSkip(ctx)).newPage()
   const [row, block, source] = [ids.row1, ids.block, ids.source]
   const vine = `/blocks/vines/${seasonRow}/50`
@@ -86,14 +86,28 @@ it('every page is valid HTML, keeps WCAG 2.2 AA, and fits a narrow window', asyn
     '/nursery/policies/contactHoldStops',
   ]
   const wide: string[] = []
+  const links = new Set<string>()
   for (const path of paths) {
     await page.setViewportSize({ width: 1280, height: 900 })
     await open(page, path)
     await checkPage(page)
+    const found = await page.$$eval('main a[href^="/"]', (anchors) =>
+      anchors.map((anchor) => anchor.getAttribute('href') ?? ''),
+    )
+    for (const link of found) links.add(link)
     await page.setViewportSize({ width: 360, height: 800 })
     if ((await sidewaysOverflow(page)) > 0) wide.push(path)
   }
   expect(wide, 'pages wider than a window of 360 pixels').toEqual([])
+  const dead: string[] = []
+  for (const link of links) {
+    // One vine of each row stands for all of them.
+    if (/^\/blocks\/vines\/[^/]+\/(?!50$|1$)\d+$/.test(link)) continue
+    const { status } = await office.app.request(link)
+    if (status >= 400) dead.push(`${status} ${link}`)
+  }
+  expect(links.size).toBeGreaterThan(50)
+  expect(dead, 'links that lead nowhere').toEqual([])
 }, 240_000)
 
 it('a form that comes back with problems is valid and accessible as well', async (ctx) => {

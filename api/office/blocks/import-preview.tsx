@@ -63,11 +63,11 @@ function Notes({ reading: { result } }: Part) {
   const notes = [...read, ...result.notes]
   if (notes.length === 0) return null
   return (
-    <ul class="note">
+    <div class="note">
       {notes.map((note) => (
-        <li>{note}</li>
+        <p>{note}</p>
       ))}
-    </ul>
+    </div>
   )
 }
 

@@ -135,9 +135,7 @@ function Facts({ source: { line, note, parent, origin_lot, vine } }: Part) {
 function Standings({ source: { standings } }: Part) {
   if (standings.length === 0) {
     return (
-      <p class="note">
-        No standing is recorded: lots cut here are shown with caution until one is.
-      </p>
+      <p class="note">No standing is recorded: a registered source counts as good until one is.</p>
     )
   }
   return (
