@@ -133,17 +133,33 @@ async function refusePending(owner: Connected): Promise<string[]> {
   )
 }
 
+/** A pooler may drop what connections ask for: then all grants and limits of time would be off. */
 async function proveRole(connected: Connected, role: Role, variable: string): Promise<void> {
-  try {
-    await connected.pool.query('select 1')
-  } catch (error) {
-    throw new Error(
-      `the login of ${variable} (or DATABASE_URL in its place) cannot work as canemark_${role} ` +
-        `(${error instanceof Error ? error.message : String(error)}). ` +
-        `As an administrator: GRANT canemark_${role} TO that login`,
-      { cause: error },
+  type Session = { works_as: string; time_zone: string; lock_ms: number }
+  const found = await connected.pool
+    .query<Session>(
+      `select current_user as works_as, current_setting('timezone') as time_zone,
+         (select setting::int from pg_settings where name = 'lock_timeout') as lock_ms`,
     )
-  }
+    .catch((error: unknown) => {
+      throw new Error(
+        `the login of ${variable} (or DATABASE_URL in its place) cannot work as canemark_${role} ` +
+          `(${error instanceof Error ? error.message : String(error)}). ` +
+          `As an administrator: GRANT canemark_${role} TO that login`,
+        { cause: error },
+      )
+    })
+  const session = found.rows[0]
+  const isRight =
+    session?.works_as === `canemark_${role}` && session.time_zone === 'UTC' && session.lock_ms > 0
+  if (isRight) return
+  throw new Error(
+    `the connection of ${variable} works as ${session?.works_as}, in the time zone ` +
+      `${session?.time_zone} and with a lock_timeout of ${session?.lock_ms} ms: a pooler in between ` +
+      `drops what is asked for. Log in as canemark_${role} itself, and as an administrator: ` +
+      `ALTER ROLE canemark_${role} SET timezone = 'UTC'; and so for lock_timeout ` +
+      `and statement_timeout, as docs/operating.md says`,
+  )
 }
 
 function checkedUrl(variable: string, text: string): string {
