@@ -29,7 +29,11 @@ const lot: Extra = { opened: (of) => ({ kind: 'lot', lotId: of('lotId') }) }
 const block: Extra = { opened: (of) => ({ kind: 'block', blockId: of('blockId') }) }
 const row: Extra = { opened: (of) => ({ kind: 'row', rowId: of('rowId') }) }
 const vine: Extra = {
-  opened: (of) => ({ kind: 'vine', rowId: of('rowId'), position: Number(of('position')) }),
+  opened: (of) => {
+    const position = of('position')
+    const isPlain = /^[1-9]\d{0,4}$/.test(position)
+    return isPlain ? { kind: 'vine', rowId: of('rowId'), position: Number(position) } : null
+  },
 }
 const forward: Extra = {
   opened: (of) => (of('kind') === 'lot' ? { kind: 'lot', lotId: of('id') } : null),

@@ -46,7 +46,7 @@ export async function realApp(changes: Partial<Doors> = {}) {
     const { token } = await makeAuditLink(db, link, { personId: administrator, now })
     return `canemark=${await openAuditLink(db, token, { browser: 'a test', now })}`
   }
-  const send = (method: string, path: string, sent: Sent) => {
+  const send = async (method: string, path: string, sent: Sent): Promise<Response> => {
     const headers = new Headers(sent.headers)
     if (sent.cookie !== undefined) headers.set('cookie', sent.cookie)
     if (method !== 'GET' && !headers.has('origin')) headers.set('origin', 'http://localhost')
