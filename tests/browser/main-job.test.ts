@@ -177,7 +177,7 @@ async function traceBackAndForward(
   expect(back).toContain('Top terrace')
   await desk.picture('trace-back')
   await desk.follow(/forward to its vines/)
-  expect(await desk.words()).toContain('57 vines in 1 rows')
+  expect(await desk.words()).toContain('57 vines in 1 row,')
   await desk.picture('trace-forward')
   const csv = (await desk.download(/Every vine as CSV/)).toString('utf8')
   expect(csv.trim().split('\n')).toHaveLength(58)

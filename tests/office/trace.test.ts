@@ -133,7 +133,7 @@ it('a vine leads back to both sources of a combined lot, with exact shares', asy
 it('a source leads forward to its vine, on the page and in the file', async () => {
   const id = idOf('Top terrace')
   const page = await textOf(`/trace/forward/source/${id}`)
-  expect(page).toContain('1 vines in 1 rows')
+  expect(page).toContain('1 vine in 1 row,')
   const text = await textOf(`/trace/forward/source/${id}/vines.csv`)
   const [line] = parse(text, { bom: true, columns: true })
   expect(line).toMatchObject({ block: 'Upper', row: '12', position: '34', part: 'graft' })

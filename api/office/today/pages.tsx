@@ -135,7 +135,7 @@ function Progress({ season, progress }: { season: number; progress: PlanProgress
   }
   const head: Child[] = ['Block', 'Variety', 'Clone', 'Rows', 'Vines', 'Grafted', 'Skipped', 'Left']
   return (
-    <Table caption={`Grafting planned for ${season}`} head={head}>
+    <Table caption={`Grafting planned for ${season}`} head={head} numbers={[3, 4, 5, 6, 7]}>
       {progress.map((line) => (
         <tr>
           <td>{line.block_id === null ? 'not laid out' : <BlockLink line={line} />}</td>

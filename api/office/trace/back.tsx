@@ -111,7 +111,7 @@ function Parts({ trace, zone }: { trace: TraceBack; zone: string }) {
   const day = (at: Date | null) => (at === null ? '' : localDay(at.getTime(), zone))
   const head = ['Part', 'Variety', 'Origin', 'When', 'Method', 'Buds', 'Last seen']
   return (
-    <Table caption="Parts of this vine, from the ground up" head={head}>
+    <Table caption="Parts of this vine, from the ground up" head={head} numbers={[5]}>
       {trace.parts.map((part) => (
         <tr>
           <td>{part.part}</td>
@@ -155,6 +155,7 @@ function Shares({ trace }: { trace: TraceBack }) {
         <Table
           caption={`Shares of origin of lot ${lots.get(lotId) ?? lotId}`}
           head={['Source', 'Share', 'Exactly']}
+          numbers={[1, 2]}
         >
           {problem === null ? null : (
             <tr>

@@ -10,6 +10,7 @@ import { parentWeights } from '../../trace/nodes.ts'
 import { csvFile } from '../csv-file.ts'
 import { show } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
+import { counted } from '../../custody/finding-word-shape.ts'
 import { forwardGraph } from './graph.ts'
 import { LineagePicture } from './picture.tsx'
 
@@ -62,12 +63,14 @@ async function forwardPage(c: Context<Env>) {
   const graph = forwardGraph(trace, weights, reachedBy, focusIds)
   const vines = trace.rows.reduce((sum, row) => sum + row.vines, 0)
   const downstream = trace.lots.length - (start.kind === 'lot' ? 1 : 0)
+  const reach = `${counted(vines, 'vine')} in ${counted(trace.rows.length, 'row')}`
+  const lead = `${reach}, through ${counted(downstream, 'lot')}.`
   return show(
     c,
     <Page
       c={c}
       title={`Forward from ${label}`}
-      lead={`${vines} vines in ${trace.rows.length} rows, through ${downstream} lots.`}
+      lead={lead}
       actions={
         <a class="button" href={`/trace/forward/${start.kind}/${start.id}/vines.csv`}>
           Every vine as CSV
@@ -84,7 +87,11 @@ async function forwardPage(c: Context<Env>) {
 function Rows({ trace }: { trace: TraceForward }) {
   if (trace.rows.length === 0) return <p class="note">No vine holds anything of it.</p>
   return (
-    <Table caption="Vines by row" head={['Block', 'Row', 'Vines', 'Grafts', 'Buds set']}>
+    <Table
+      caption="Vines by row"
+      head={['Block', 'Row', 'Vines', 'Grafts', 'Buds set']}
+      numbers={[2, 3, 4]}
+    >
       {trace.rows.map((row) => (
         <tr>
           <td>{row.block ?? 'not laid out'}</td>
