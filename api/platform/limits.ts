@@ -20,6 +20,8 @@ const limits = {
   'enrol address': { points: 10, seconds: 600 },
   /** Secret links (first administrator, password, auditor) opened from one address. */
   'link address': { points: 30, seconds: 900 },
+  /** Tags looked up without a sign-in, from one address. */
+  'lookup address': { points: 120, seconds: 60 },
   /** Requests from one device. */
   device: { points: 1200, seconds: 60 },
   /** Requests with a wrong token or signature, from one address. */

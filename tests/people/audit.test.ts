@@ -98,7 +98,7 @@ describe('what was opened', () => {
     for (const path of outside) expect([path, await statusOf(path, cookie)]).toEqual([path, 403])
   })
 
-  it('is one vine: not its neighbours, its row or its block, however the address is written', async () => {
+  it('is one vine: not its neighbours, its row or its block, however it is written', async () => {
     const cookie = await real.auditorCookie([vine])
     expect(await statusOf(`/blocks/vines/${other.row}/7`, cookie)).toBe(200)
     for (const position of [

@@ -38,7 +38,7 @@ function post(server: ServerProcess, path: string, fields: Record<string, string
   })
 }
 
-it('prints a link that makes the administrator, who loads the demo; a restart prints none', async () => {
+it('prints a link that makes the administrator; later starts print none', async () => {
   const first = await start()
   const earlier = (await printedLink(first)) ?? ''
   expect(earlier).toMatch(/^\/first\/[\w-]{22}$/)

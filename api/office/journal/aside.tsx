@@ -67,7 +67,11 @@ function Aside({ line, zone, form }: { line: AsideLine; zone: string; form: Form
         <summary>What was sent ({line.raw.length} bytes)</summary>
         <pre tabindex={0}>{text.slice(0, shownBytes)}</pre>
       </details>
-      {line.dealt_with_at === null ? (
+      {line.dealt_with_at === null && line.problem_code === 'revoked_device' ? (
+        <p>
+          <a href={`/people/devices/${line.device_id}`}>Judge what came from this device</a>
+        </p>
+      ) : line.dealt_with_at === null ? (
         <form method="post" action={`/journal/aside/${line.set_aside_id}`}>
           <NoteField
             form={form}
