@@ -16,7 +16,7 @@ it(
   async () => {
     const database = await freshDatabase()
     const random = lehmer(77_021)
-    const senders = [1, 2, 3, 4].map((nr) => new Sender(27_100 + nr, 60 * roundCount + 300))
+    const senders = [1, 2, 3, 4].map((nr) => new Sender(27_100 + nr, 25 * roundCount + 300))
     for (const sender of senders) await sender.enrol(database.app.db)
     let unanswered = 0
     for (let round = 1; round <= roundCount; round += 1) {

@@ -1,4 +1,4 @@
-// The commands beside a running server: they join it, tell in words, and end with code 1 on failure.
+// Commands beside a running server: they join it, tell in words, and end with code 1 on failure.
 import { execFile } from 'node:child_process'
 import { mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'

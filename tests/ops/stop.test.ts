@@ -17,7 +17,7 @@ afterAll(async () => {
 })
 
 describe('SIGTERM', () => {
-  it('during pushes ends the server with code 0; what was acknowledged is there, once', async () => {
+  it('during pushes ends the server with code 0; what it acknowledged is there, once', async () => {
     const senders = [1, 2, 3].map((nr) => new Sender(27_700 + nr, 2000))
     for (const sender of senders) await sender.enrol(database.app.db)
     const server = await ServerProcess.start({ DATABASE_URL: database.url })
