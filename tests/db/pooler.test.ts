@@ -17,7 +17,7 @@ afterAll(async () => {
   await database.drop()
 })
 
-it('an app that would work with the rights of its login, not of its role, does not start', async () => {
+it('an app that would have the rights of its login, not of its role, does not start', async () => {
   const pooled = new URL(database.url)
   pooled.hostname = '127.0.0.1'
   pooled.port = String(proxy.port)
