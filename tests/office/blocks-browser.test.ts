@@ -49,7 +49,7 @@ const open = async (page: Page, path: string) => {
   expect(response?.status(), path).toBe(200)
 }
 
-it('every page is valid, keeps WCAG 2.2 AA, fits a narrow window, has no dead link', async (ctx) => {
+it('each page is valid, keeps WCAG 2.2 AA, fits narrow windows, has no dead link', async (ctx) => {
   const page = await (await browserOrSkip(ctx)).newPage()
   const [row, block, source] = [ids.row1, ids.block, ids.source]
   const vine = `/blocks/vines/${seasonRow}/50`
