@@ -156,7 +156,8 @@ async function proveRole(connected: Connected, role: Role, variable: string): Pr
   throw new Error(
     `the connection of ${variable} works as ${session?.works_as}, in the time zone ` +
       `${session?.time_zone} and with a lock_timeout of ${session?.lock_ms} ms: a pooler ` +
-      `in between drops what is asked for. Log in as canemark_${role} itself, and as an administrator: ` +
+      `in between drops what is asked for. Log in as canemark_${role} itself, and as an ` +
+      'administrator: ' +
       `ALTER ROLE canemark_${role} SET timezone = 'UTC'; and so for lock_timeout ` +
       `and statement_timeout, as docs/operating.md says`,
   )
