@@ -79,6 +79,7 @@ function Actions({ lot }: { lot: LotIdentity }) {
     ['return', 'Take back'],
     ['split', 'Split'],
     ['discard', 'Discard'],
+    ['purity', 'Purity'],
   ] as const
   return (
     <>
@@ -87,6 +88,9 @@ function Actions({ lot }: { lot: LotIdentity }) {
           {label}
         </a>
       ))}
+      <a class="button" href={`/tags/lot/${lot.lot_id}`}>
+        Print tags
+      </a>
       <a class="button" href={`/custody/holds/place?kind=lot&id=${lot.lot_id}`}>
         Place a hold
       </a>

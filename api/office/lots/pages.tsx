@@ -16,6 +16,7 @@ import { saveCut, showCut } from './cut.tsx'
 import { showLots } from './list.tsx'
 import { lotOf } from './lot-of.ts'
 import { showLot } from './lot.tsx'
+import { showPurity } from './purity.tsx'
 import { saveReceive, showReceive } from './receive.tsx'
 import { saveSplit, showSplit } from './split.tsx'
 
@@ -26,6 +27,7 @@ lotPages.get('/cut', showCut).post('/cut', saveCut)
 lotPages.get('/receive', showReceive).post('/receive', saveReceive)
 lotPages.get('/combine', showCombine).post('/combine', postCombine)
 lotPages.get('/:lotId', showLot)
+lotPages.get('/:lotId/purity', showPurity)
 lotPages.get('/:lotId/split', showSplit).post('/:lotId/split', saveSplit)
 addAction('move', moveAction)
 addAction('hand-over', handOverAction)
