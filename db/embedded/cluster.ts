@@ -8,6 +8,12 @@ import { EmbeddedDatabaseError, diskFull, inWords, systemCode } from './errors.t
 import { type Layout, exists } from './folder.ts'
 import { runProgram } from './programs.ts'
 
+/**
+ * How an unfinished database is cleared away: with patience, for initdb outlives a Node that was
+ * killed and may still be writing into the folder (ENOTEMPTY) for a few seconds.
+ */
+const wholeFolder = { recursive: true, force: true, maxRetries: 20, retryDelay: 100 }
+
 /** The superuser, for bootstrap only. */
 export const adminRole = 'canemark_admin'
 
@@ -71,7 +77,7 @@ export async function initialiseCluster(
     await rename(folder, layout.database)
     await syncFolder(layout.dataFolder)
   } catch (error) {
-    await rm(folder, { recursive: true, force: true })
+    await rm(folder, wholeFolder)
     throw inWords(error, layout.dataFolder)
   } finally {
     await rm(passwordFile, { force: true })
@@ -108,7 +114,7 @@ async function makeServersFolder(folder: string, account: Account): Promise<void
 async function removeUnfinished(layout: Layout): Promise<void> {
   for (const name of await readdir(layout.dataFolder)) {
     if (!name.startsWith(unfinishedPrefix)) continue
-    await rm(path.join(layout.dataFolder, name), { recursive: true, force: true })
+    await rm(path.join(layout.dataFolder, name), wholeFolder)
   }
 }
 
