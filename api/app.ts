@@ -15,6 +15,8 @@ import { signInPages } from './office/sign-in/pages.tsx'
 import { plainDoors } from './platform/doors.ts'
 import type { Doors } from './platform/doors.ts'
 import { addressKey } from './platform/limits.ts'
+import { logRequests } from './platform/log.ts'
+import { countRequests, showMetrics } from './platform/metrics.ts'
 import { problemOf, problemResponse } from './platform/problem.ts'
 import { clientAddress, sameOriginOnly } from './platform/request.ts'
 import type { Env, Services } from './platform/services.ts'
@@ -35,6 +37,8 @@ export function newApp(
     c.set('doors', doors)
     await next()
   })
+  app.use(logRequests)
+  app.use(countRequests)
   app.use(secureHeaders(headers))
   app.route('/api', newApi(authenticate))
   app.use(
@@ -46,6 +50,7 @@ export function newApp(
   app.onError((error, c) => (isForProgram(c) ? problemOf(c, error) : refusalPage(c, error)))
   app.notFound((c) => problemResponse(c, 404, 'not_found', 'there is nothing at this address'))
   app.route('/assets', assets)
+  app.get('/metrics', showMetrics)
   for (const path of ['/T', '/t']) {
     app.use(`${path}/*`, countLookups)
     app.route(path, lookupPages)

@@ -9,6 +9,8 @@ import { systemClock } from './platform/clock.ts'
 import { plainDoors } from './platform/doors.ts'
 import { newLimits } from './platform/limits.ts'
 import { listen } from './platform/listen.ts'
+import { newLog } from './platform/log.ts'
+import { newMetrics } from './platform/metrics.ts'
 import { readSettings } from './platform/settings.ts'
 
 const log = (line: string) => console.log(line)
@@ -21,7 +23,8 @@ try {
 }
 
 async function start(): Promise<void> {
-  const { host, port, publicOrigin, isProxy, processes } = readSettings(process.env)
+  const settings = readSettings(process.env)
+  const { host, port, publicOrigin, isProxy, processes } = settings
   const database = await openDatabase(process.env, log)
   const { db, pool } = database.app
   const services = { db, clock: systemClock, deskDeviceId: await deskDevice(db) }
@@ -29,6 +32,8 @@ async function start(): Promise<void> {
     publicOrigin,
     isProxy,
     limits: newLimits(processes > 1 ? pool : null),
+    log: newLog(settings.logLevel),
+    metrics: newMetrics(db, settings.metricsToken),
     loadDemo: async () => {
       await loadDemo(db, (path, init) => app.request(path, init), systemClock.now())
     },

@@ -29,6 +29,7 @@ export async function submit(
     return c.redirect(await steps.save(form), 303)
   } catch (error) {
     if (!(error instanceof Refusal)) throw error
+    c.set('refusal', error.code)
     const errors: Record<string, string> = {}
     for (const { field, message } of error.fields) errors[field] ??= message
     const page = await steps.page({ values: form.values, errors, general: error.message })

@@ -8,8 +8,9 @@ import { Page } from './layout.tsx'
 
 /** Shows what was refused and why; a failure of ours is logged and shown without its insides. */
 export function refusalPage(c: Context<Env>, error: Error): Response | Promise<Response> {
-  if (!(error instanceof Refusal)) console.error(error)
+  if (!(error instanceof Refusal)) c.get('doors').log.error(error)
   const refusal = error instanceof Refusal ? error : databaseTrouble(error)
+  c.set('refusal', refusal?.code ?? 'our_mistake')
   const page = (
     <Page c={c} title={refusal === null ? 'The server failed' : 'Not possible'}>
       <p class="note">{refusal?.message ?? 'Nothing was changed. Try again; the log says more.'}</p>

@@ -1,6 +1,9 @@
 // What stands between the network and the pages: our own address, trusted proxies, counted tries.
 import { BlockList, isIP, isIPv4 } from 'node:net'
 import { newLimits } from './limits.ts'
+import { newLog } from './log.ts'
+import type { Log } from './log.ts'
+import type { Metrics } from './metrics.ts'
 import type { Limits } from './limits.ts'
 import type { CurrentPerson, Services } from './services.ts'
 
@@ -14,15 +17,19 @@ export type Doors = {
   isProxy: (address: string) => boolean
   limits: Limits
   loadDemo: LoadDemo | null
+  log: Log
+  metrics: Metrics | null
 }
 
-/** Doors that trust no proxy, count in this process's memory and know no demo. */
+/** Doors that trust no proxy, count in this process's memory, know no demo and log nothing. */
 export function plainDoors(changes: Partial<Doors> = {}): Doors {
   return {
     publicOrigin: null,
     isProxy: () => false,
     limits: newLimits(null),
     loadDemo: null,
+    log: newLog('silent'),
+    metrics: null,
     ...changes,
   }
 }

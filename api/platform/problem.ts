@@ -4,6 +4,8 @@ import type { ContentfulStatusCode } from 'hono/utils/http-status'
 import { databaseTrouble } from './database-trouble.ts'
 import { Refusal } from './errors.ts'
 import type { FieldProblem } from './errors.ts'
+import type { Log } from './log.ts'
+import type { Env } from './services.ts'
 
 /** A problem document (RFC 9457): `code` is from a closed list, `detail` says how to mend it. */
 export type ProblemDocument = {
@@ -23,6 +25,7 @@ export function problemResponse(
   detail: string,
   fields: FieldProblem[] = [],
 ): Response {
+  c.set('refusal', code)
   const body: ProblemDocument = {
     type: 'about:blank',
     title: code.replaceAll('_', ' '),
@@ -41,12 +44,14 @@ export function problemResponse(
 export function problemOf(c: Context, error: Error): Response {
   const refusal = error instanceof Refusal ? error : databaseTrouble(error)
   if (refusal !== null) {
-    if (refusal !== error) console.error(`database: ${error.message}`)
+    if (refusal !== error) logOf(c).error(`database: ${error.message}`)
     if (refusal.retryAfterSeconds !== null) {
       c.header('retry-after', String(refusal.retryAfterSeconds))
     }
     return problemResponse(c, refusal.status, refusal.code, refusal.message, refusal.fields)
   }
-  console.error(error)
+  logOf(c).error(error)
   return problemResponse(c, 500, 'our_mistake', 'the server failed; nothing was changed')
 }
+
+const logOf = (c: Context): Log => (c as Context<Env>).get('doors').log

@@ -1,6 +1,7 @@
 // What a request says of itself, believed only as far as it can be: address, origin, same site.
 import type { Context } from 'hono'
 import { createMiddleware } from 'hono/factory'
+import { matchedRoutes } from 'hono/route'
 import { plainAddress } from './doors.ts'
 import { refuse } from './errors.ts'
 import type { Env } from './services.ts'
@@ -66,3 +67,9 @@ export const sameOriginOnly = createMiddleware<Env>(async function sameOriginOnl
   const detail = 'this form came from another site, so nothing was done; open the page here first'
   return refuse('cross_site', detail, { status: 403 })
 })
+
+/** The route that answers, as it was registered (`/first/:token`); `none` where there is none. */
+export function routeOf(c: Context): string {
+  const own = matchedRoutes(c).filter(({ path }) => !path.endsWith('*'))
+  return own.at(-1)?.path ?? 'none'
+}

@@ -29,5 +29,11 @@ export type Services = {
 
 /** Hono's view of the same, request by request. */
 export type Env = {
-  Variables: { services: Services; doors: Doors; person: CurrentPerson; nonce?: string }
+  Variables: {
+    services: Services
+    doors: Doors
+    person: CurrentPerson
+    /** The code of what was refused, for the log. */
+    refusal?: string
+  }
 }

@@ -8,6 +8,7 @@ import type { Database } from '../../db/connect.ts'
 import { ingestReceived } from '../journal/ingest.ts'
 import { settleFindings } from '../journal/settle.ts'
 import { inspectEntries } from '../people/device-entries.ts'
+import type { Log } from '../platform/log.ts'
 import { problemResponse } from '../platform/problem.ts'
 import { onlyDevice, provenBatch } from './device.ts'
 import type { ApiEnv } from './device.ts'
@@ -23,7 +24,7 @@ export function addPush(api: OpenAPIHono<ApiEnv>): void {
     const batch = readBatch(new Uint8Array(await c.req.arrayBuffer()))
     const received = await inspectEntries(db, device, batch)
     const results = await ingestReceived(db, device.deviceId, received)
-    const settled = await settle(db)
+    const settled = await settle(db, c.get('doors').log)
     const findings = await openFindings(db, received, results)
     return c.json({ results, ...findings, settled }, 200)
   })
@@ -79,12 +80,12 @@ const route = createRoute({
  * Works findings out. The entries are in the journal by now, so a failure here is ours alone: it
  * is told in the log and in the answer, and the next batch tries again.
  */
-async function settle(db: Database): Promise<boolean> {
+async function settle(db: Database, log: Log): Promise<boolean> {
   try {
     await settleFindings(db)
     return true
   } catch (error) {
-    console.error('findings could not be worked out', error)
+    log.error(error, 'findings could not be worked out')
     return false
   }
 }

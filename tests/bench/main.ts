@@ -2,6 +2,7 @@
 import { chooseServer } from '../server.ts'
 import { benchFindings } from './findings.ts'
 import { benchIngest } from './ingest.ts'
+import { benchLoad } from './load.ts'
 import { benchTrace } from './trace.ts'
 
 const server = await chooseServer()
@@ -9,6 +10,7 @@ console.log(`bench on ${server.engine}, Node ${process.version}`)
 try {
   await benchIngest(server.adminUrl, 20_000)
   await benchFindings(server.adminUrl, 500_000)
+  await benchLoad(server.adminUrl)
   await benchTrace(server.adminUrl, 10_000)
   await benchTrace(server.adminUrl, 1_000_000)
 } finally {

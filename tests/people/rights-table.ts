@@ -5,7 +5,13 @@ import { routeRight, withoutPatterns } from '../../api/people/route-rights.ts'
 import type { Env, RoleName } from '../../api/platform/services.ts'
 
 /** Who comes through a door: anybody, a device, a device or reader, or a role by its right. */
-export type Door = 'anybody' | 'whoever holds the link' | 'device' | 'device or reader' | 'right'
+export type Door =
+  | 'anybody'
+  | 'whoever holds the token of the figures'
+  | 'whoever holds the link'
+  | 'device'
+  | 'device or reader'
+  | 'right'
 
 /** One route with what it needs. */
 export type Route = { method: string; path: string; door: Door }
@@ -17,6 +23,7 @@ const outside: Record<string, Door> = {
   'GET /assets/office.css': 'anybody',
   'GET /assets/mark.svg': 'anybody',
   'GET /T/:code': 'anybody',
+  'GET /metrics': 'whoever holds the token of the figures',
   'GET /t/:code': 'anybody',
   'GET /first/:token': 'whoever holds the link',
   'POST /first/:token': 'whoever holds the link',
