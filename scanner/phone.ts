@@ -14,16 +14,23 @@ export interface Written {
   readonly deviceCounter: number
 }
 
-/** Why an entry could not be written down; nothing of it is kept, and the person must be told. */
-export type WriteTrouble = 'storage full' | 'storage broken' | 'not enrolled' | 'no person'
+/**
+ * Why an entry could not be written down; nothing of it is kept, and the person must be told.
+ * `bad entry`: something typed has no place in an entry (an invisible character, a text too long).
+ */
+export type WriteTrouble =
+  'storage full' | 'storage broken' | 'not enrolled' | 'no person' | 'bad entry'
 
 /** Thrown by {@link Phone.write}: the screen says it in words and keeps what was typed. */
 export class WriteError extends Error {
   readonly trouble: WriteTrouble
-  constructor(trouble: WriteTrouble, cause?: unknown) {
+  /** With `bad entry`: where in the body, as in `note` or `bundles.0.count`. */
+  readonly path: string | null
+  constructor(trouble: WriteTrouble, cause?: unknown, path: string | null = null) {
     super(trouble, { cause })
     this.name = 'WriteError'
     this.trouble = trouble
+    this.path = path
   }
 }
 
