@@ -361,6 +361,19 @@ export interface LotParent {
   parent_lot_id: string;
 }
 
+export interface MoistureCheck {
+  basis: string | null;
+  bundle_id: string;
+  checked_at: Timestamp;
+  entry_id: string;
+  first_grams: number | null;
+  lot_id: string;
+  measured_by: string;
+  percent: number | null;
+  person_id: string;
+  second_grams: number | null;
+}
+
 export interface Movement {
   account_id: string;
   account_kind: string;
@@ -699,6 +712,26 @@ export interface TakeCheck {
   shoot_length_mm: number | null;
 }
 
+export interface TieRelease {
+  entry_id: string;
+  graft_id: string | null;
+  person_id: string;
+  position: number;
+  released_at: Timestamp;
+  row_id: string;
+}
+
+export interface ToolCleaning {
+  cleaned_at: Timestamp;
+  device_id: string;
+  disinfectant: string | null;
+  entry_id: string;
+  knife_id: string | null;
+  person_id: string;
+  position: number | null;
+  row_id: string | null;
+}
+
 export interface TrunkLayer {
   clone: string | null;
   entry_id: string;
@@ -733,6 +766,18 @@ export interface VarietyNow {
   variety_id: string | null;
 }
 
+export interface ViabilityCheck {
+  bundle_id: string;
+  checked_at: Timestamp;
+  entry_id: string;
+  forced_days: number | null;
+  live_count: number;
+  lot_id: string;
+  method: string;
+  person_id: string;
+  sampled_count: number;
+}
+
 export interface VineChange {
   entry_id: string;
   occurred_at: Timestamp;
@@ -758,6 +803,17 @@ export interface Withdrawal {
   reason: string;
   withdrawn_at: Timestamp;
   withdrawn_id: string;
+}
+
+export interface WoodAcceptance {
+  accepted_at: Timestamp;
+  bundle_id: string;
+  count: number;
+  entry_id: string;
+  handover_id: string;
+  lot_id: string;
+  person_id: string;
+  unit: string;
 }
 
 export interface DB {
@@ -796,6 +852,7 @@ export interface DB {
   lot: Lot;
   lot_first: LotFirst;
   lot_parent: LotParent;
+  moisture_check: MoistureCheck;
   movement: Movement;
   nursery: Nursery;
   nursery_now: NurseryNow;
@@ -826,10 +883,14 @@ export interface DB {
   tag_now: TagNow;
   tag_print: TagPrint;
   take_check: TakeCheck;
+  tie_release: TieRelease;
+  tool_cleaning: ToolCleaning;
   trunk_layer: TrunkLayer;
   variety: Variety;
   variety_now: VarietyNow;
+  viability_check: ViabilityCheck;
   vine_change: VineChange;
   vine_skip: VineSkip;
   withdrawal: Withdrawal;
+  wood_acceptance: WoodAcceptance;
 }

@@ -1,4 +1,5 @@
 // What entries about custody and about the record itself state.
+import { NIL_ID } from '#wire/basics.ts'
 import { discardedAccount, move, subjects } from '../journal/fact-rows.ts'
 import type { FactsOfKinds } from '../journal/fact-rows.ts'
 import { woodThings } from '../store/facts.ts'
@@ -6,6 +7,7 @@ import { woodThings } from '../store/facts.ts'
 type CustodyKind =
   | 'party.registered'
   | 'wood.handed_over'
+  | 'wood.accepted'
   | 'wood.returned'
   | 'wood.discarded'
   | 'hold.placed'
@@ -34,6 +36,24 @@ export const custodyFacts: FactsOfKinds<CustodyKind> = {
     return {
       movement: move(entry, 0, wood, from, holder),
       entry_subject: subjects(entry, [...woodThings(wood), from, holder]),
+    }
+  },
+  'wood.accepted': (entry) => {
+    const { handoverId, wood } = entry.body
+    return {
+      wood_acceptance: [
+        {
+          entry_id: entry.id,
+          handover_id: handoverId,
+          lot_id: wood.lotId,
+          bundle_id: wood.bundleId ?? NIL_ID,
+          unit: wood.unit,
+          count: wood.count,
+          person_id: entry.person,
+          accepted_at: entry.occurredAt,
+        },
+      ],
+      entry_subject: subjects(entry, woodThings(wood)),
     }
   },
   'wood.returned': (entry) => {

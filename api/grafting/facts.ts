@@ -3,7 +3,13 @@ import { NIL_ID } from '#wire/basics.ts'
 import { move, subjects, vineAccount } from '../journal/fact-rows.ts'
 import type { FactsOfKinds } from '../journal/fact-rows.ts'
 
-type GraftingKind = 'graft.made' | 'vine.skipped' | 'graft.removed' | 'take.checked'
+type GraftingKind =
+  | 'graft.made'
+  | 'vine.skipped'
+  | 'graft.removed'
+  | 'tool.disinfected'
+  | 'tie.released'
+  | 'take.checked'
 
 export const graftingFacts: FactsOfKinds<GraftingKind> = {
   'graft.made': (entry) => {
@@ -56,6 +62,33 @@ export const graftingFacts: FactsOfKinds<GraftingKind> = {
       },
     ],
     entry_subject: subjects(entry, [{ kind: 'graft', id: entry.body.graftId }]),
+  }),
+  'tool.disinfected': (entry) => ({
+    tool_cleaning: [
+      {
+        entry_id: entry.id,
+        knife_id: entry.body.knifeId,
+        disinfectant: entry.body.disinfectant,
+        row_id: entry.body.vine?.rowId ?? null,
+        position: entry.body.vine?.position ?? null,
+        person_id: entry.person,
+        device_id: entry.device,
+        cleaned_at: entry.occurredAt,
+      },
+    ],
+    entry_subject: subjects(entry, [{ kind: 'knife', id: entry.body.knifeId }]),
+  }),
+  'tie.released': (entry) => ({
+    tie_release: [
+      {
+        entry_id: entry.id,
+        row_id: entry.body.vine.rowId,
+        position: entry.body.vine.position,
+        graft_id: entry.body.graftId,
+        person_id: entry.person,
+        released_at: entry.occurredAt,
+      },
+    ],
   }),
   'take.checked': (entry) => ({
     take_check: entry.body.results.map((result, line) => ({

@@ -35,6 +35,11 @@ export const factTables = [
   'vine_skip',
   'graft_removal',
   'take_check',
+  'tool_cleaning',
+  'tie_release',
+  'viability_check',
+  'moisture_check',
+  'wood_acceptance',
   'hold',
   'hold_lift',
   'finding_answer',
@@ -63,6 +68,8 @@ export type BookAccount = { kind: string; id: string }
 export const vineAccount = (rowId: string): BookAccount => ({ kind: 'vine', id: rowId })
 /** The account of what was thrown away. */
 export const discardedAccount: BookAccount = { kind: 'discarded', id: NIL_ID }
+/** The account of what was used up by a check. */
+export const checkedAccount: BookAccount = { kind: 'check', id: NIL_ID }
 /** The account of what another lot took over or brought in. */
 export const lotAccount = (lotId: string): BookAccount => ({ kind: 'lot', id: lotId })
 

@@ -7,6 +7,7 @@ import { lotFacts } from '../lots/facts.ts'
 import { nurseryFacts } from '../nursery/facts.ts'
 import { deviceFacts } from '../people/facts.ts'
 import { sourceFacts } from '../sources/facts.ts'
+import { checkFacts } from '../store/check-facts.ts'
 import { storeFacts } from '../store/facts.ts'
 import { subjects } from './fact-rows.ts'
 import type { FactRows, FactsOfKinds } from './fact-rows.ts'
@@ -19,6 +20,7 @@ const factsByKind: FactsOfKinds<EntryKind> = {
   ...storeFacts,
   ...custodyFacts,
   ...graftingFacts,
+  ...checkFacts,
   ...deviceFacts,
 }
 
@@ -42,7 +44,7 @@ export function factsOfWithdrawn(entry: Entry): FactRows {
     things.push({ kind: 'lot', id: lot_id }, { kind: 'row', id: row_id })
   }
   for (const { row_id } of facts.vine_skip ?? []) things.push({ kind: 'row', id: row_id })
-  for (const { row_id, graft_id } of facts.take_check ?? []) {
+  for (const { row_id, graft_id } of [...(facts.take_check ?? []), ...(facts.tie_release ?? [])]) {
     things.push({ kind: 'row', id: row_id })
     if (typeof graft_id === 'string') things.push({ kind: 'graft', id: graft_id })
   }

@@ -33,6 +33,8 @@ function unnamed(kind: string): string {
   switch (kind) {
     case 'discarded':
       return 'discarded'
+    case 'check':
+      return 'used up by checks'
     case 'unknown':
       return 'place not recorded'
     case 'lot':

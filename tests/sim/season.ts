@@ -2,6 +2,7 @@
 import type { Entry, EntryBody, EntryKind } from '#wire/entry.ts'
 import { NIL_ID } from '#wire/basics.ts'
 import { EntryWriter, idOf, seeded } from './entry-writer.ts'
+import { examination } from './examination.ts'
 
 export { EntryWriter, idOf, seeded }
 
@@ -84,6 +85,7 @@ export class RandomSeason {
       [50, () => this.graft()],
       [14, () => this.check()],
       [3, () => this.skip()],
+      [6, () => this.examine()],
       [3, () => this.tag()],
       [2, () => this.hold()],
       [4, () => this.withdraw()],
@@ -257,6 +259,20 @@ export class RandomSeason {
       shootLengthMm: null,
       note: '',
     })
+  }
+
+  /** A sample is looked at, a blade disinfected, a tie released, or wood taken over. */
+  protected examine(): void {
+    const graft = this.grafts.length > 0 ? this.pick(this.grafts) : null
+    const handovers = this.writer.entries.filter(({ kind }) => kind === 'wood.handed_over')
+    const draft = examination(this.random, {
+      lotId: this.pick(this.lots),
+      room: this.id('room'),
+      knifeId: this.id('knife'),
+      graft,
+      handoverId: handovers.length > 0 ? this.pick(handovers).id : null,
+    })
+    this.add(draft.kind, draft.body)
   }
 
   protected skip(): void {

@@ -3,6 +3,7 @@ import type { Entry, EntryBody } from '#wire/entry.ts'
 import type { AccountShape, WoodShape } from '#wire/basics.ts'
 import { formatTagCode } from '#trade/tag-code.ts'
 import type { StoryGroup } from '../../lots/story.ts'
+import { checkWords } from './check-words.ts'
 
 type Names = ReadonlyMap<string, string>
 
@@ -26,6 +27,9 @@ export function entryWords(entry: Entry, lotId: string, names: Names): string {
     }
     case 'graft.removed':
       return noted('A graft removed', entry.body.reason)
+    case 'check.viability':
+    case 'check.moisture':
+      return checkWords(entry, names)
     default:
       return entry.kind.replaceAll(/[._]/g, ' ')
   }
@@ -124,6 +128,8 @@ function woodMoved(entry: Entry, names: Names): string | null {
       const way = `${name(toHolderId)}${fromWords(from, names)}`
       return noted(`${woodWords(wood, names)} handed over to ${way}`, note)
     }
+    case 'wood.accepted':
+      return noted(`${woodWords(entry.body.wood, names)} taken over`, entry.body.note)
     case 'wood.returned': {
       const { wood, fromHolderId, placeId, note } = entry.body
       const way = `${name(fromHolderId)} to ${name(placeId)}`

@@ -1,6 +1,6 @@
 // Entries about who has the wood.
 import { z } from 'zod'
-import { Account, Id, Name, Note, Reason, Wood } from '../basics.ts'
+import { Account, EntryId, Id, Name, Note, Reason, Wood } from '../basics.ts'
 
 export const custodyKinds = {
   /** A firm or crew that can supply, hold or receive wood; a later one corrects it. */
@@ -18,6 +18,15 @@ export const custodyKinds = {
   'wood.handed_over': {
     v: 1,
     body: z.strictObject({ wood: Wood, from: Account, toHolderId: Id, note: Note }),
+  },
+  /** Whoever was handed wood says that they have it, and how much they counted. */
+  'wood.accepted': {
+    v: 1,
+    body: z.strictObject({
+      handoverId: EntryId.describe('the entry by which the wood was handed over'),
+      wood: Wood.describe('what was counted on taking over'),
+      note: Note,
+    }),
   },
   /** Wood comes back from a holder to a place. */
   'wood.returned': {

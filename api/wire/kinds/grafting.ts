@@ -22,6 +22,25 @@ export const graftingKinds = {
   'vine.skipped': { v: 1, body: z.strictObject({ vine: VineAddress, reason: Reason }) },
   /** A graft is cut off, or broken and gone. */
   'graft.removed': { v: 1, body: z.strictObject({ graftId: Id, reason: Reason }) },
+  /** A blade is disinfected: what it touched before ends here. */
+  'tool.disinfected': {
+    v: 1,
+    body: z.strictObject({
+      knifeId: Id.nullable().describe('null for the blade in the hand of this person'),
+      disinfectant: Name.nullable(),
+      vine: VineAddress.nullable().describe('the vine that was worked last, if any'),
+      note: Note,
+    }),
+  },
+  /** The tie of a graft is slit or taken off. */
+  'tie.released': {
+    v: 1,
+    body: z.strictObject({
+      vine: VineAddress,
+      graftId: Id.nullable().describe('null for every graft on the vine'),
+      note: Note,
+    }),
+  },
   /** A later look at one vine: how many buds grow, are callused but still, or failed. */
   'take.checked': {
     v: 1,
