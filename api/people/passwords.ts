@@ -1,6 +1,6 @@
 // Hashes passwords so that a stolen table is of little use, and refuses those guessed first.
 import { hash, verify } from '@node-rs/argon2'
-import { commonPasswords } from './common-passwords.ts'
+import { isCommonPassword } from './common-passwords.ts'
 
 /** Shortest password, in characters. */
 export const PASSWORD_LEAST = 10
@@ -44,7 +44,7 @@ export function passwordProblem(password: string, about: readonly string[]): str
     return 'the password holds a character that cannot be typed: take letters, digits and signs'
   }
   const small = password.normalize('NFC').toLowerCase()
-  if (commonPasswords.has(small) || isPattern(small)) {
+  if (isCommonPassword(small) || isPattern(small)) {
     return 'this password is among those tried first: take one of your own, like a sentence'
   }
   const names = about.map(bare).filter((name) => name.length >= 3)

@@ -5,7 +5,7 @@ import { freshDatabase } from '../database.ts'
 import { account, known, lehmer, nothingWrong, Sender } from './sender.ts'
 import { killServers, ServerProcess } from './server-process.ts'
 
-const roundCount = Number(process.env.CANEMARK_FAULT_ROUNDS ?? 5)
+const roundCount = Number(process.env.CANEMARK_SERVER_KILLS ?? 5)
 const perRoundMs = 120_000
 
 afterAll(killServers)

@@ -1,4 +1,5 @@
 // Signing in: nobody is let in or told apart who should not be, and sessions end when they must.
+import { dictionary } from '@zxcvbn-ts/language-common'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { parseOptions } from '@node-rs/argon2'
 import { ownPath } from '../../api/office/sign-in/pages.tsx'
@@ -280,6 +281,9 @@ describe('a new password', () => {
     ['short one', /has 9 characters/],
     ['passwordpassword', /tried first/],
     ['Qwertyuiop', /tried first/],
+    ['Winter2027!!', /tried first/],
+    ['p4ssw0rd2027', /tried first/],
+    ['Viñedo123456', /tried first/],
     ['aaaaaaaaaaaa', /tried first/],
     ['abcabcabcabc', /tried first/],
     ['cdefghijklm', /tried first/],
@@ -291,6 +295,14 @@ describe('a new password', () => {
     ['a sentence\u0000 here', /cannot be typed/],
   ])('%j is refused', (given, why) => {
     expect(passwordProblem(given, about)).toMatch(why)
+  })
+
+  it('more than 3,000 of the most common ones, dressed up to be long enough, are refused', () => {
+    const all = dictionary['passwords-common'].filter((word) => /^[a-z]{4,}$/.test(word))
+    const long = all.slice(0, 5000).map((word) => `${word}2027!!`.slice(0, 40))
+    const taken = long.filter((word) => passwordProblem(word, []) === null)
+    expect(long.length).toBeGreaterThan(3000)
+    expect(taken.filter((word) => word.length >= 10)).toEqual([])
   })
 
   it.each(['three crows on a wire', 'ünï cödé wörds', '9f!kLq02_zz', 'tessa likes old cold rooms'])(
