@@ -1,6 +1,6 @@
 // Wood in the hands of crews and people: how much each has, and of which lots.
 import type { Database } from '../../db/connect.ts'
-import { budEquivalents } from '../lots/pieces.ts'
+import { budEquivalents } from '#trade/stock-left.ts'
 import { readPositions } from '../store/positions.ts'
 import type { WoodPosition } from '../store/positions.ts'
 import { readHolders } from './holders.ts'

@@ -2,7 +2,8 @@
 import { NIL_ID } from '#wire/basics.ts'
 import type { AccountShape } from '#wire/basics.ts'
 import { localOfInstant } from '#trade/zone-time.ts'
-import { budEquivalents, piecesText } from '../lots/pieces.ts'
+import { budEquivalents } from '#trade/stock-left.ts'
+import { piecesText } from '../lots/pieces.ts'
 import type { FieldProblem } from '../platform/errors.ts'
 import type { WoodPosition } from '../store/positions.ts'
 

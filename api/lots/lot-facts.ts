@@ -1,8 +1,13 @@
 // Reads from the records what judgement needs to know about lots.
 import { sql } from 'kysely'
 import { NIL_ID } from '#wire/basics.ts'
-import type { KnownLotFacts, LotFacts, Material, RowPlan, StockLeft } from '#trade/lot-facts.ts'
-import type { TagFacts } from '#trade/lot-facts.ts'
+import type { KnownLotFacts, LotFacts, Material, StockLeft, TagFacts } from '#trade/lot-facts.ts'
+import { planForLot } from '#trade/row-plan.ts'
+import type { PlannedStretch } from '#trade/row-plan.ts'
+import { openedStock } from '#trade/stock-left.ts'
+import { originsOf } from '#trade/wood-origins.ts'
+import type { LotOrigin } from '#trade/wood-origins.ts'
+import type { WoodSpan } from '#trade/wood-spans.ts'
 import { isTimeZone, localDay } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import { nurseryTimeZone } from '../nursery/read.ts'
@@ -11,12 +16,11 @@ import type { PlanNow } from '../nursery/read-blocks.ts'
 import { isCooled, readPlaces } from '../store/places.ts'
 import type { PlaceInTree } from '../store/places.ts'
 import { readLotHolds } from './lot-holds.ts'
-import { originsOf, readSources } from './lot-origins.ts'
-import { budEquivalents } from './pieces.ts'
+import { readSources } from './lot-origins.ts'
 import { readUpstream } from './upstream.ts'
 import type { LotRow } from './upstream.ts'
 import { readWoodSpans } from './wood-spans.ts'
-import type { WoodAsked, WoodSpan } from './wood-spans.ts'
+import type { WoodAsked } from './wood-spans.ts'
 
 /** What is asked of the lots, where it is not simply the whole of each. */
 export type LotQuestion = WoodAsked & {
@@ -66,6 +70,9 @@ export async function readLotFacts(
       facts.set(lotId, { known: false, code: question.code ?? null, tag, snapshotAt: null })
       continue
     }
+    const wood = upstream.sameWood.get(lotId) ?? []
+    const made = wood.map((part) => madeOf(upstream.lots.get(part.lotId)))
+    const asked = { varietyId: lot.variety_id, scheme: lot.scheme }
     facts.set(lotId, {
       known: true,
       tag,
@@ -76,15 +83,20 @@ export async function readLotFacts(
       clone: lot.clone,
       scheme: lot.scheme,
       className: lot.class,
-      ...originsOf(upstream, lotId, sources),
+      ...originsOf(made, (id) => sources.get(id)),
       holds: holds.get(lotId) ?? [],
       left: left.get(lotId) ?? { sticks: 0, buds: 0 },
       ...lainIn(spans.get(lotId) ?? [], places, baths),
-      plan: planOf(plans, lot, question.row?.position ?? null),
+      plan: planForLot(plans.map(stretchOf), asked, question.row?.position ?? null),
     })
   }
   return facts
 }
+
+const madeOf = (lot: LotRow | undefined): LotOrigin | null =>
+  lot === undefined
+    ? null
+    : { madeBy: lot.made_by, at: lot.occurred_at.getTime(), sourceId: lot.source_id }
 
 /** A zone that this machine does not know must not keep anybody from a judgement. */
 async function readZone(db: Database): Promise<string> {
@@ -147,20 +159,11 @@ async function readLeft(
       and ${account}
     group by lot_id`.execute(db)
   return new Map(
-    rows.rows.map((row) => [row.lot_id, opened(row, lots.get(row.lot_id)?.buds_per_stick ?? 1)]),
+    rows.rows.map((row) => [
+      row.lot_id,
+      openedStock(row, lots.get(row.lot_id)?.buds_per_stick ?? 1),
+    ]),
   )
-}
-
-/**
- * Buds are set from sticks that were handed out whole: 40 sticks of 6 buds and 130 buds set are 18
- * sticks and 2 buds. More used than there was comes out as buds below zero.
- */
-function opened({ sticks, buds }: StockLeft, budsPerStick: number): StockLeft {
-  if (sticks >= 0 && buds >= 0) return { sticks, buds }
-  const left = budEquivalents({ sticks, buds }, budsPerStick)
-  if (left < 0 || sticks < 0) return { sticks: 0, buds: left }
-  const whole = Math.floor(left / Math.max(1, budsPerStick))
-  return { sticks: whole, buds: left - whole * Math.max(1, budsPerStick) }
 }
 
 async function readTag(db: Database, code: string | undefined): Promise<TagFacts | null> {
@@ -172,23 +175,11 @@ async function readTag(db: Database, code: string | undefined): Promise<TagFacts
   return { code, state: how === null ? 'bound' : how === 'spoiled' ? 'spoiled' : 'ended' }
 }
 
-/**
- * The latest plan for the position. For a whole row: that for the lot's variety, if one is, else
- * the latest. A plan names no scheme; its class is taken to be of the lot's own.
- */
-function planOf(plans: readonly PlanNow[], lot: LotRow, position: number | null): RowPlan | null {
-  const fitting =
-    position === null
-      ? plans
-      : plans.filter((plan) => plan.from_position <= position && position <= plan.to_position)
-  const same = position === null && fitting.find((plan) => plan.variety_id === lot.variety_id)
-  const plan = same || fitting[0]
-  if (plan === undefined) return null
-  return {
-    rowId: plan.row_id,
-    varietyId: plan.variety_id,
-    clone: plan.clone,
-    scheme: plan.class === null ? null : lot.scheme,
-    minimumClass: plan.class,
-  }
-}
+const stretchOf = (plan: PlanNow): PlannedStretch => ({
+  rowId: plan.row_id,
+  fromPosition: plan.from_position,
+  toPosition: plan.to_position,
+  varietyId: plan.variety_id,
+  clone: plan.clone,
+  className: plan.class,
+})

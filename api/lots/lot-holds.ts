@@ -3,30 +3,20 @@ import { sql } from 'kysely'
 import { MS_PER_HOUR } from '#trade/intervals.ts'
 import { routesOf } from '#trade/health-agents.ts'
 import type { Route } from '#trade/health-agents.ts'
+import { holdsReaching, metInBaths } from '#trade/hold-reach.ts'
+import type { Around, HoldOn, Soaked, Touch } from '#trade/hold-reach.ts'
 import type { StandingHold } from '#trade/lot-facts.ts'
+import type { SameWood } from '#trade/same-wood.ts'
+import type { WoodSpan } from '#trade/wood-spans.ts'
 import type { Database } from '../../db/connect.ts'
 import { walkUp } from './upstream.ts'
-import type { SameWood, Upstream } from './upstream.ts'
-import type { WoodSpan } from './wood-spans.ts'
+import type { Upstream } from './upstream.ts'
 
 /**
  * How long after it cut held wood a knife still carries the agent, in hours, when no disinfection
  * is recorded: a working day (common practice, no source).
  */
 export const BLADE_CARRIES_HOURS = 24
-
-type Hold = {
-  hold_id: string
-  on_kind: string
-  on_id: string
-  agent: string | null
-}
-
-/** Where each place and each bath is: the id of the place around it. */
-export type Around = { places: Map<string, string | null>; tanks: Map<string, string> }
-
-/** A thing touched, and by which route something could pass. */
-type Touch = { id: string; route: Route }
 
 /**
  * Every standing hold that reaches each lot (invariant 8). By lineage: on the lot, on lots and
@@ -49,84 +39,37 @@ export async function readLotHolds(
   const met = await readMetWood(db, upstream, spans, needs(holds, 'blade'))
   const origins = await walkUp(db, [...new Set([...met.values()].flat().map(({ id }) => id))])
   for (const lotId of result.keys()) {
-    const ids = upstream.reached.get(lotId) ?? [lotId]
-    const found = new Map<string, StandingHold>()
-    for (const id of ids) addLineage(found, holds.get(id) ?? [], lotId)
-    for (const touch of touchedPlaces(spans.get(lotId) ?? [], around)) {
-      addContact(found, holds.get(touch.id) ?? [], touch.route)
+    const lot = {
+      lotId,
+      cameOf: upstream.reached.get(lotId) ?? [lotId],
+      spans: spans.get(lotId) ?? [],
+      met: met.get(lotId) ?? [],
     }
-    for (const other of met.get(lotId) ?? []) {
-      for (const id of origins.get(other.id) ?? []) {
-        addContact(found, holds.get(id) ?? [], other.route)
-      }
-    }
-    result.set(lotId, [...found.values()])
+    result.set(
+      lotId,
+      holdsReaching(lot, holds, around, (id) => origins.get(id) ?? []),
+    )
   }
   return result
 }
 
 /** All standing holds by the id they are on; there are few at any time. */
-async function readStanding(db: Database): Promise<Map<string, Hold[]>> {
+async function readStanding(db: Database): Promise<Map<string, HoldOn[]>> {
   const rows = await db
     .selectFrom('standing_hold')
     .select(['hold_id', 'on_kind', 'on_id', 'agent'])
     .orderBy('hold_id')
     .execute()
-  const holds = new Map<string, Hold[]>()
-  for (const row of rows) holds.set(row.on_id, [...(holds.get(row.on_id) ?? []), row])
+  const holds = new Map<string, HoldOn[]>()
+  for (const row of rows) {
+    const hold = { holdId: row.hold_id, onKind: row.on_kind, onId: row.on_id, agent: row.agent }
+    holds.set(row.on_id, [...(holds.get(row.on_id) ?? []), hold])
+  }
   return holds
 }
 
-function needs(holds: Map<string, Hold[]>, route: Route): boolean {
+function needs(holds: Map<string, HoldOn[]>, route: Route): boolean {
   return [...holds.values()].flat().some((hold) => routesOf(hold.agent).has(route))
-}
-
-function addLineage(found: Map<string, StandingHold>, holds: Hold[], lotId: string): void {
-  for (const hold of holds) {
-    if (hold.on_kind !== 'lot' && hold.on_kind !== 'source') continue
-    const isOwn = hold.on_kind === 'lot' && hold.on_id === lotId
-    const relation = isOwn ? 'lot' : hold.on_kind === 'lot' ? 'parent_lot' : 'source'
-    found.set(hold.hold_id, {
-      holdId: hold.hold_id,
-      relation,
-      subjectId: hold.on_id,
-      agentId: hold.agent,
-      route: null,
-    })
-  }
-}
-
-function addContact(found: Map<string, StandingHold>, holds: Hold[], route: Route): void {
-  for (const hold of holds) {
-    if (found.has(hold.hold_id) || !routesOf(hold.agent).has(route)) continue
-    found.set(hold.hold_id, {
-      holdId: hold.hold_id,
-      relation: 'contact',
-      subjectId: hold.on_id,
-      agentId: hold.agent,
-      route,
-    })
-  }
-}
-
-/** Baths touch by water; places, those around them and the tanks of baths by place. */
-function touchedPlaces(spans: WoodSpan[], around: Around): Touch[] {
-  const touches: Touch[] = []
-  for (const span of spans) {
-    if (span.kind === 'bath') touches.push({ id: span.id, route: 'water' })
-    const first = span.kind === 'bath' ? around.tanks.get(span.id) : span.id
-    const seen = new Set<string>()
-    for (
-      let id = first;
-      id !== undefined && !seen.has(id);
-      id = around.places.get(id) ?? undefined
-    ) {
-      seen.add(id)
-      touches.push({ id, route: 'place' })
-      if (span.kind === 'bath') touches.push({ id, route: 'water' })
-    }
-  }
-  return touches
 }
 
 /** Other wood that each lot met in a bath, or by a knife. */
@@ -145,15 +88,7 @@ async function readMetWood(
   const met = new Map<string, Touch[]>()
   for (const [lotId, parts] of upstream.sameWood) {
     const own = new Set(parts.map((part) => part.lotId))
-    const touches: Touch[] = []
-    for (const span of spans.get(lotId) ?? []) {
-      if (span.kind !== 'bath') continue
-      for (const other of soaked.get(span.id) ?? []) {
-        if (own.has(other.lot_id)) continue
-        if (span.endedAt !== null && other.began_at.getTime() >= span.endedAt) continue
-        touches.push({ id: other.lot_id, route: 'water' })
-      }
-    }
+    const touches = metInBaths(spans.get(lotId) ?? [], (id) => soaked.get(id) ?? [], own)
     for (const knife of cut) {
       if (own.has(knife.other_id) || !wasCutBefore(parts, knife)) continue
       touches.push({ id: knife.other_id, route: 'blade' })
@@ -163,17 +98,20 @@ async function readMetWood(
   return met
 }
 
-type Soaked = { bath_id: string; lot_id: string; began_at: Date }
+type SoakedRow = { bath_id: string; lot_id: string; began_at: Date }
 
 /** Which lots came into which bath, and when first. */
 async function readSoaked(db: Database, bathIds: string[]): Promise<Map<string, Soaked[]>> {
   if (bathIds.length === 0) return new Map()
-  const rows = await sql<Soaked>`
+  const rows = await sql<SoakedRow>`
     select account_id as bath_id, lot_id, min(occurred_at) as began_at from movement
     where account_id = any(${bathIds}::uuid[]) and account_kind = 'bath' and count > 0
     group by 1, 2 order by 1, 2`.execute(db)
   const soaked = new Map<string, Soaked[]>()
-  for (const row of rows.rows) soaked.set(row.bath_id, [...(soaked.get(row.bath_id) ?? []), row])
+  for (const row of rows.rows) {
+    const one = { lotId: row.lot_id, beganAt: row.began_at.getTime() }
+    soaked.set(row.bath_id, [...(soaked.get(row.bath_id) ?? []), one])
+  }
   return soaked
 }
 

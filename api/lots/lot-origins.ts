@@ -1,15 +1,13 @@
 // Which sources a lot's wood was cut from, when, and in what standing they were.
 import { sql } from 'kysely'
-import type { KnownLotFacts, SourceFacts, Standing, StandingChange } from '#trade/lot-facts.ts'
+import type { Standing, StandingChange } from '#trade/lot-facts.ts'
+import type { SourceStandings } from '#trade/wood-origins.ts'
 import { instantOfLocal } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import type { Upstream } from './upstream.ts'
 
 /** A registered source is in good standing from here on unless an entry says otherwise. */
 const ALWAYS = Date.UTC(1900, 0, 1)
-
-/** A source with its standings, and the block that it stands in. */
-export type SourceStandings = { parentId: string | null; standings: StandingChange[] }
 
 /**
  * The standings of every source that wood of these lots was cut from, and of the blocks these
@@ -23,7 +21,7 @@ export async function readSources(
 ): Promise<Map<string, SourceStandings>> {
   const ids = [...new Set([...upstream.lots.values()].flatMap((lot) => lot.source_id ?? []))]
   if (ids.length === 0) return new Map()
-  const sources = new Map<string, SourceStandings>()
+  const sources = new Map<string, { parentId: string | null; standings: StandingChange[] }>()
   for (const row of await readRegistered(db, ids)) {
     const standings: StandingChange[] = row.registered ? [{ standing: 'good', fromAt: ALWAYS }] : []
     sources.set(row.source_id, { parentId: row.parent_source_id, standings })
@@ -58,57 +56,6 @@ async function readRegistered(db: Database, ids: string[]): Promise<RegisteredRo
       exists (select 1 from source s where s.source_id = id) as registered
     from named`.execute(db)
   return rows.rows
-}
-
-/**
- * When and from what the lot was cut. Wood combined of several cuts is as old as the oldest of
- * them, and its age is unknown when that of a part is. Sources and the blocks they stand in are
- * named once for each time of cutting.
- */
-export function originsOf(
-  upstream: Upstream,
-  lotId: string,
-  sources: Map<string, SourceStandings>,
-): Pick<KnownLotFacts, 'cutAt' | 'receivedAt' | 'sources' | 'originUnknown'> {
-  const cuts: (number | null)[] = []
-  const received: number[] = []
-  const found = new Map<string, SourceFacts>()
-  let originUnknown = false
-  for (const { lotId: id } of upstream.sameWood.get(lotId) ?? []) {
-    const lot = upstream.lots.get(id)
-    if (lot === undefined) {
-      originUnknown = true
-      cuts.push(null)
-    } else if (lot.made_by === 'cut' || lot.made_by === 'received') {
-      const at = lot.occurred_at.getTime()
-      const cutAt = lot.made_by === 'cut' ? at : null
-      cuts.push(cutAt)
-      if (cutAt === null) received.push(at)
-      if (lot.source_id === null) originUnknown = true
-      else addSource(found, lot.source_id, cutAt, sources)
-    }
-  }
-  const known = cuts.filter((cutAt): cutAt is number => cutAt !== null)
-  return {
-    cutAt: known.length > 0 && known.length === cuts.length ? Math.min(...known) : null,
-    receivedAt: received.length > 0 ? Math.min(...received) : null,
-    sources: [...found.values()],
-    originUnknown,
-  }
-}
-
-function addSource(
-  found: Map<string, SourceFacts>,
-  sourceId: string,
-  cutAt: number | null,
-  sources: Map<string, SourceStandings>,
-): void {
-  const source = sources.get(sourceId)
-  found.set(`${sourceId} ${cutAt}`, { sourceId, standings: source?.standings ?? [], cutAt })
-  const parentId = source?.parentId ?? null
-  if (parentId === null) return
-  const standings = sources.get(parentId)?.standings ?? []
-  found.set(`${parentId} ${cutAt}`, { sourceId: parentId, standings, cutAt })
 }
 
 /** Midnight in the zone, or the first moment of a day that begins by jumping over midnight. */

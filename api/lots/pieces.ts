@@ -16,11 +16,3 @@ export function piecesText(material: string | null, { sticks, buds }: Pieces): s
   if (buds !== 0) parts.push(`${buds} ${buds === 1 ? 'bud' : 'buds'}`)
   return parts.length === 0 ? 'nothing' : parts.join(' and ')
 }
-
-/**
- * What sticks and buds come to, in buds: sticks × buds per stick + buds. Wood without usable buds
- * counts by the stick, so that its stock is not nothing.
- */
-export function budEquivalents({ sticks, buds }: Pieces, budsPerStick: number): number {
-  return sticks * Math.max(1, budsPerStick) + buds
-}

@@ -1,5 +1,7 @@
 // Everything that lots came of: lots and sources upstream, and which of it is the same wood.
 import { sql } from 'kysely'
+import { sameWoodOf } from '#trade/same-wood.ts'
+import type { SameWood } from '#trade/same-wood.ts'
 import type { Database } from '../../db/connect.ts'
 import type { Tables } from '../../db/tables.ts'
 
@@ -17,9 +19,6 @@ export type LotRow = Pick<
   | 'buds_per_stick'
 > & { occurred_at: Date }
 
-/** A part of another lot's wood: all that was in `lotId` until `untilAt` (epoch milliseconds). */
-export type SameWood = { lotId: string; untilAt: number }
-
 /** What is upstream of some lots. */
 export type Upstream = {
   /** For each lot asked for: every lot and source that it came of, itself included. */
@@ -35,7 +34,9 @@ export async function readUpstream(db: Database, lotIds: readonly string[]): Pro
   const reached = await walkUp(db, lotIds)
   const ids = [...new Set([...reached.values()].flat())]
   const [lots, parents] = await Promise.all([readLots(db, ids), readParents(db, ids)])
-  const sameWood = new Map(lotIds.map((id) => [id, woodOf(id, lots, parents)]))
+  const madeAt = (id: string) => lots.get(id)?.occurred_at.getTime()
+  const parentsOf = (id: string) => parents.get(id) ?? []
+  const sameWood = new Map(lotIds.map((id) => [id, sameWoodOf(id, madeAt, parentsOf)]))
   return { reached, lots, sameWood }
 }
 
@@ -67,27 +68,4 @@ async function readParents(db: Database, ids: string[]): Promise<Map<string, str
     select lot_id, array_agg(distinct parent_lot_id order by parent_lot_id) as parents
     from lot_parent where lot_id = any(${ids}::uuid[]) group by lot_id`.execute(db)
   return new Map(rows.rows.map((row) => [row.lot_id, row.parents]))
-}
-
-/**
- * A parent counts until the last of its parts in question was taken from it. The longest way wins,
- * and times come from a finite set, so that a circle in bad data ends.
- */
-function woodOf(
-  lotId: string,
-  lots: Map<string, LotRow>,
-  parents: Map<string, string[]>,
-): SameWood[] {
-  const until = new Map([[lotId, Number.POSITIVE_INFINITY]])
-  const waiting = [lotId]
-  for (let id = waiting.pop(); id !== undefined; id = waiting.pop()) {
-    const madeAt = lots.get(id)?.occurred_at.getTime() ?? Number.POSITIVE_INFINITY
-    const untilAt = Math.min(until.get(id) ?? 0, madeAt)
-    for (const parent of parents.get(id) ?? []) {
-      if ((until.get(parent) ?? Number.NEGATIVE_INFINITY) >= untilAt) continue
-      until.set(parent, untilAt)
-      waiting.push(parent)
-    }
-  }
-  return [...until].map(([id, untilAt]) => ({ lotId: id, untilAt }))
 }

@@ -1,17 +1,10 @@
 // When wood lay in which place or bath, worked out from what moved in and out.
 import { sql } from 'kysely'
 import { NIL_ID } from '#wire/basics.ts'
+import { clippedSpan, spansOf } from '#trade/wood-spans.ts'
+import type { WoodMove, WoodSpan } from '#trade/wood-spans.ts'
 import type { Database } from '../../db/connect.ts'
-import { budEquivalents } from './pieces.ts'
 import type { Upstream } from './upstream.ts'
-
-/** One continuous time in a place or bath (epoch milliseconds; null while it lasts). */
-export type WoodSpan = {
-  kind: 'place' | 'bath'
-  id: string
-  beganAt: number
-  endedAt: number | null
-}
 
 /** Which wood of the lots is asked about: one bundle (null: what is loose), one account. */
 export type WoodAsked = {
@@ -50,11 +43,11 @@ export async function readWoodSpans(
       const own = part.lotId === lotId
       const rows = (byLot.get(part.lotId) ?? []).filter((row) => !own || isAsked(row, asked))
       const perStick = upstream.lots.get(part.lotId)?.buds_per_stick ?? 1
-      const lain = spansOf(rows, perStick)
+      const lain = spansOf(rows.map(asMove), perStick)
       const until = own && asked.account !== undefined ? arrival(rows, asked.account) : part.untilAt
       return lain.flatMap((span) => {
         const inAccount = own && span.id === asked.account?.id && span.kind === asked.account.kind
-        return inAccount ? [span] : clipped(span, until)
+        return inAccount ? [span] : clippedSpan(span, until)
       })
     })
     result.set(lotId, spans)
@@ -88,39 +81,10 @@ function arrival(rows: Moved[], account: { kind: string; id: string }): number {
   return times.length === 0 ? Number.POSITIVE_INFINITY : Math.max(...times)
 }
 
-function clipped(span: WoodSpan, untilAt: number): WoodSpan[] {
-  if (untilAt === Number.POSITIVE_INFINITY) return [span]
-  if (span.beganAt >= untilAt) return []
-  const endedAt = span.endedAt === null ? untilAt : Math.min(span.endedAt, untilAt)
-  return [{ ...span, endedAt }]
-}
-
-/**
- * More going out than came in leaves nothing, not less: what comes next is there. Wood that goes
- * out of an account it never came into was in it for an unknown time: a span without length.
- */
-function spansOf(rows: Moved[], perStick: number): WoodSpan[] {
-  const spans: WoodSpan[] = []
-  const open = new Map<string, { held: number; beganAt: number | null }>()
-  for (const row of rows) {
-    if (row.account_kind !== 'place' && row.account_kind !== 'bath') continue
-    const key = `${row.account_kind} ${row.account_id}`
-    const state = open.get(key) ?? { held: 0, beganAt: null }
-    open.set(key, state)
-    const sticks = row.unit === 'stick' ? row.count : 0
-    const buds = row.unit === 'bud' ? row.count : 0
-    state.held = Math.max(0, state.held + budEquivalents({ sticks, buds }, perStick))
-    const at = row.occurred_at.getTime()
-    state.beganAt ??= at
-    if (state.held > 0) continue
-    const { account_kind: kind, account_id: id } = row
-    spans.push({ kind, id, beganAt: state.beganAt, endedAt: at })
-    state.beganAt = null
-  }
-  for (const [key, { beganAt }] of open) {
-    if (beganAt === null) continue
-    const [kind = '', id = ''] = key.split(' ')
-    spans.push({ kind: kind === 'bath' ? 'bath' : 'place', id, beganAt, endedAt: null })
-  }
-  return spans
-}
+const asMove = (row: Moved): WoodMove => ({
+  kind: row.account_kind,
+  id: row.account_id,
+  unit: row.unit,
+  count: row.count,
+  at: row.occurred_at.getTime(),
+})

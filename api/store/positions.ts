@@ -3,7 +3,7 @@ import { sql } from 'kysely'
 import { NIL_ID } from '#wire/basics.ts'
 import type { AccountShape } from '#wire/basics.ts'
 import type { Database } from '../../db/connect.ts'
-import { budEquivalents } from '../lots/pieces.ts'
+import { budEquivalents } from '#trade/stock-left.ts'
 import type { Pieces } from '../lots/pieces.ts'
 import { readAccountNames } from './account-names.ts'
 

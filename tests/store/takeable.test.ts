@@ -2,7 +2,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { NIL_ID } from '#wire/basics.ts'
-import { budEquivalents } from '../../api/lots/pieces.ts'
+import { budEquivalents } from '#trade/stock-left.ts'
 import { chooseWood, woodOf } from '../../api/store/choose-wood.ts'
 import { positionKey, takeable } from '../../api/store/positions.ts'
 import type { BalanceRow, WoodPosition } from '../../api/store/positions.ts'
