@@ -1,7 +1,7 @@
 // What a job is to the shell: when it is offered, and the screen that does it.
 import type { ComponentType } from 'preact'
 import type { Found, Phone } from '../phone.ts'
-import type { WordKey } from '../words/say.ts'
+import type { PlainKey } from '../words/say.ts'
 
 /** What the shell hands to a job's screen. */
 export interface JobProps {
@@ -15,7 +15,7 @@ export interface JobProps {
 /** A thing that can be done after a scan, or from the list of jobs. */
 export interface Job {
   readonly id: string
-  readonly title: WordKey
+  readonly title: PlainKey
   /** Lower comes first among what is offered. */
   readonly order: number
   /** Is this what can be done next with what was scanned? */

@@ -1,0 +1,60 @@
+// What a tag stands for, in a few large words, and its place in the nursery in a few more.
+import type { ThingShape } from '#wire/basics.ts'
+import type { Found, Phone, PhoneLot } from '../phone.ts'
+import type { Speaker } from '../words/speaker.ts'
+import type { PlainKey } from '../words/say.ts'
+
+/** The lot that a read leads to, by its own tag or by a bundle's; null when there is none. */
+export function lotOf(found: Found, phone: Phone): PhoneLot | null {
+  if (found.what !== 'thing') return null
+  if (found.thing.kind === 'lot') return phone.snapshot.lot(found.thing.id)
+  return found.thing.kind === 'bundle' ? phone.snapshot.lotOfBundle(found.thing.id) : null
+}
+
+/** What was read, in large words; null when it is no thing of this nursery. */
+export function foundTitle(found: Found, phone: Phone, speaker: Speaker): string | null {
+  if (found.what === 'handover') return speaker.say('found.handover')
+  return found.what === 'thing' ? thingTitle(found.thing, phone, speaker) : null
+}
+
+/** `Lot 27-001`, `Row 4, Upper`, `Tank east`, with the kind in front where the name needs it. */
+export function thingTitle(thing: ThingShape, phone: Phone, speaker: Speaker): string {
+  const kind = speaker.say(KIND_WORDS[thing.kind])
+  const { snapshot } = phone
+  switch (thing.kind) {
+    case 'lot': {
+      const lot = snapshot.lot(thing.id)
+      return lot === null ? kind : `${kind} ${lot.reference}`
+    }
+    case 'bundle': {
+      const lot = snapshot.lotOfBundle(thing.id)
+      return lot === null ? kind : speaker.say('thing.bundleOf', { lot: lot.reference })
+    }
+    case 'row': {
+      const row = snapshot.row(thing.id)
+      return row === null ? kind : `${kind} ${row.label}, ${row.blockName}`
+    }
+    default: {
+      const name = snapshot.nameOf(thing.id)
+      return name === null ? kind : `${kind} ${name}`
+    }
+  }
+}
+
+/** Variety, clone and class on one line. */
+export function woodWords(lot: PhoneLot, speaker: Speaker): string {
+  const words = [lot.varietyName]
+  if (lot.clone !== null) words.push(speaker.say('thing.clone', { clone: lot.clone }))
+  if (lot.className !== null) words.push(speaker.say('thing.class', { name: lot.className }))
+  return words.join(' · ')
+}
+
+const KIND_WORDS: Readonly<Record<ThingShape['kind'], PlainKey>> = {
+  lot: 'kind.lot',
+  bundle: 'kind.bundle',
+  place: 'kind.place',
+  row: 'kind.row',
+  source: 'kind.source',
+  knife: 'kind.knife',
+  bath: 'kind.bath',
+}

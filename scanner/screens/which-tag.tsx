@@ -1,0 +1,43 @@
+/** @jsxImportSource preact */
+// Several tags are in view: asks which is meant, and never guesses.
+import type { Found, Phone } from '../phone.ts'
+import { foundProblem, shortened } from './found-words.ts'
+import { BigButton, StepHeader } from './parts.tsx'
+import { useSpeaker } from './speak.tsx'
+import { foundTitle } from './thing-words.ts'
+
+interface WhichTagProps {
+  readonly phone: Phone
+  readonly texts: readonly string[]
+  readonly onChoose: (text: string) => void
+  readonly onNone: () => void
+}
+
+/** One button a tag, with what it stands for and its code. */
+export function WhichTag({ phone, texts, onChoose, onNone }: WhichTagProps) {
+  const speaker = useSpeaker()
+  return (
+    <div class="which">
+      <StepHeader title={speaker.say('which.title')} about={speaker.say('which.about')} />
+      <div class="choices">
+        {texts.map((text) => {
+          const found = phone.snapshot.find(text)
+          return (
+            <BigButton key={text} detail={detailOf(found, text)} onPress={() => onChoose(text)}>
+              {foundTitle(found, phone, speaker) ??
+                foundProblem(found, phone, speaker)?.what ??
+                shortened(text)}
+            </BigButton>
+          )
+        })}
+        <BigButton look="quiet" onPress={onNone}>
+          {speaker.say('which.none')}
+        </BigButton>
+      </div>
+    </div>
+  )
+}
+
+function detailOf(found: Found, text: string): string {
+  return 'code' in found ? shortened(found.code) : shortened(text)
+}
