@@ -129,6 +129,22 @@ export interface BundleFirst {
   unit: string | null;
 }
 
+export interface Checkpoint {
+  key_number: number;
+  made_at: Timestamp;
+  note: string;
+  root: Buffer;
+  size: number;
+}
+
+export interface CheckpointDelivery {
+  delivered_at: Timestamp | null;
+  problem: string | null;
+  size: number;
+  tried_at: Timestamp;
+  way: string;
+}
+
 export interface CountedUntil {
   next_index: number;
   only_row: Generated<boolean>;
@@ -183,6 +199,21 @@ export interface DeviceTimeOff {
   recorded_on: string;
   what: string;
   worst_minutes: number;
+}
+
+export interface Dossier {
+  audit_link_id: string | null;
+  content_sha256: Buffer;
+  dossier_id: string;
+  entries: number;
+  made_at: Timestamp;
+  packed_json: Buffer;
+  pdf: Buffer;
+  person_id: string | null;
+  position: Generated<number>;
+  size: number;
+  subject_id: string;
+  subject_kind: string;
 }
 
 export interface Enrolment {
@@ -557,6 +588,16 @@ export interface SignIn {
   sign_in_name: string;
 }
 
+export interface SigningKey {
+  key_hash: Buffer;
+  key_number: number;
+  made_at: Timestamp;
+  name: string;
+  public_key: Buffer;
+  reason: string;
+  succession: string | null;
+}
+
 export interface Soak {
   bath_id: string;
   bundle_id: string;
@@ -732,6 +773,45 @@ export interface ToolCleaning {
   row_id: string | null;
 }
 
+export interface TreatedWood {
+  bundle_id: string;
+  count: number;
+  entry_id: string;
+  line: number;
+  lot_id: string;
+  unit: string;
+}
+
+export interface Treatment {
+  bath_id: string | null;
+  concentration: number | null;
+  concentration_unit: string | null;
+  dose: string | null;
+  entry_id: string;
+  minutes: number | null;
+  note: string;
+  person_id: string;
+  place_id: string | null;
+  product: string | null;
+  purposes: string[];
+  set_temp_c: number | null;
+  treated_at: Timestamp;
+  treatment: string;
+}
+
+export interface TreatmentReading {
+  entry_id: string;
+  line: number;
+  minute: number;
+  temp_c: number;
+}
+
+export interface TreeNode {
+  hash: Buffer;
+  level: number;
+  node_index: number;
+}
+
 export interface TrunkLayer {
   clone: string | null;
   entry_id: string;
@@ -797,6 +877,17 @@ export interface VineSkip {
   row_id: string;
 }
 
+export interface WeatherReading {
+  entry_id: string;
+  humidity_percent: number;
+  line: number;
+  place_id: string | null;
+  read_at: Timestamp;
+  site: string | null;
+  temp_c: number;
+  wind_metres_per_second: number | null;
+}
+
 export interface Withdrawal {
   entry_id: string;
   person_id: string;
@@ -828,6 +919,8 @@ export interface DB {
   block_row_now: BlockRowNow;
   bundle: Bundle;
   bundle_first: BundleFirst;
+  checkpoint: Checkpoint;
+  checkpoint_delivery: CheckpointDelivery;
   counted_until: CountedUntil;
   device: Device;
   device_counter_twice: DeviceCounterTwice;
@@ -835,6 +928,7 @@ export interface DB {
   device_revocation: DeviceRevocation;
   device_run: DeviceRun;
   device_time_off: DeviceTimeOff;
+  dossier: Dossier;
   enrolment: Enrolment;
   entry: Entry;
   entry_acceptance: EntryAcceptance;
@@ -871,6 +965,7 @@ export interface DB {
   session: Session;
   set_aside: SetAside;
   sign_in: SignIn;
+  signing_key: SigningKey;
   soak: Soak;
   source: Source;
   source_now: SourceNow;
@@ -885,12 +980,17 @@ export interface DB {
   take_check: TakeCheck;
   tie_release: TieRelease;
   tool_cleaning: ToolCleaning;
+  treated_wood: TreatedWood;
+  treatment: Treatment;
+  treatment_reading: TreatmentReading;
+  tree_node: TreeNode;
   trunk_layer: TrunkLayer;
   variety: Variety;
   variety_now: VarietyNow;
   viability_check: ViabilityCheck;
   vine_change: VineChange;
   vine_skip: VineSkip;
+  weather_reading: WeatherReading;
   withdrawal: Withdrawal;
   wood_acceptance: WoodAcceptance;
 }

@@ -9,6 +9,7 @@ import { deviceFacts } from '../people/facts.ts'
 import { sourceFacts } from '../sources/facts.ts'
 import { checkFacts } from '../store/check-facts.ts'
 import { storeFacts } from '../store/facts.ts'
+import { treatmentFacts } from '../store/treatment-facts.ts'
 import { subjects } from './fact-rows.ts'
 import type { FactRows, FactsOfKinds } from './fact-rows.ts'
 
@@ -21,6 +22,7 @@ const factsByKind: FactsOfKinds<EntryKind> = {
   ...custodyFacts,
   ...graftingFacts,
   ...checkFacts,
+  ...treatmentFacts,
   ...deviceFacts,
 }
 

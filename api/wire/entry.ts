@@ -12,6 +12,7 @@ import { recordKinds } from './kinds/record.ts'
 import { sourceKinds } from './kinds/sources.ts'
 import { storeKinds } from './kinds/store.ts'
 import { tagKinds } from './kinds/tags.ts'
+import { treatmentKinds } from './kinds/treatments.ts'
 
 /** Every kind of entry with its version and body. */
 export const entryKinds = {
@@ -23,6 +24,7 @@ export const entryKinds = {
   ...custodyKinds,
   ...graftingKinds,
   ...checkKinds,
+  ...treatmentKinds,
   ...recordKinds,
   ...deviceKinds,
 } as const

@@ -4,6 +4,7 @@ import type { AccountShape, WoodShape } from '#wire/basics.ts'
 import { formatTagCode } from '#trade/tag-code.ts'
 import type { StoryGroup } from '../../lots/story.ts'
 import { checkWords } from './check-words.ts'
+import { treatmentWords } from './treatment-words.ts'
 
 type Names = ReadonlyMap<string, string>
 
@@ -30,6 +31,8 @@ export function entryWords(entry: Entry, lotId: string, names: Names): string {
     case 'check.viability':
     case 'check.moisture':
       return checkWords(entry, names)
+    case 'treatment.done':
+      return treatmentWords(entry)
     default:
       return entry.kind.replaceAll(/[._]/g, ' ')
   }
