@@ -12,7 +12,7 @@ import { settleFindings } from './settle.ts'
 import { addFacts } from './write-facts.ts'
 
 /** Tables that are filled out of the facts and the journal, besides the facts. */
-const derivedTables = ['balance', 'finding', 'finding_scope', ...countTables]
+const derivedTables = ['balance', 'finding', 'finding_scope', 'tree_node', ...countTables]
 /** Entries replayed in one step. */
 const STEP = 2000
 
