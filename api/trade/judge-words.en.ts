@@ -106,6 +106,30 @@ export const REASON_SENTENCES_EN: ReasonSentences = {
   'storage.unrecorded': ({ unrecordedMinutes, limitHours }) =>
     `For ${lengthInEnglish(unrecordedMinutes)} since cutting no record says where the wood lay ` +
     `(more than ${limitHours} h).`,
+  'storage.frozen': ({ lowestTempC, limitC }) =>
+    `It was frozen: ${degrees(lowestTempC)} was read where it lay (below ${degrees(limitC)}).`,
+  'storage.frost': ({ lowestTempC, limitC }) =>
+    `Frost was read where it lay: ${degrees(lowestTempC)} (below ${degrees(limitC)}).`,
+  'storage.aged': ({ ageDays, storedDays, setTempC, limitDays }) =>
+    `Stored too warm: in ${storedDays} days it aged like ${ageDays} days at ` +
+    `${degrees(setTempC)}; the limit is ${limitDays}.`,
+  'storage.ageing': ({ ageDays, storedDays, setTempC, limitDays, stopDays }) =>
+    `In ${storedDays} days it aged like ${ageDays} days at ${degrees(setTempC)}: past ` +
+    `${limitDays}; the limit is ${stopDays}.`,
+  'storage.swelling': ({ degreeDays, limitDegreeDays, baseC }) =>
+    `Its buds may be swelling: ${degreeDays} °C days above ${degrees(baseC)} since cutting ` +
+    `(more than ${limitDegreeDays}).`,
+  'storage.warm': (facts) =>
+    `It lay above ${degrees(facts.limitC)} for ${lengthInEnglish(facts.warmMinutes)} in all ` +
+    `(more than ${facts.limitHours} h)${warmestInEnglish(facts)}.`,
+  'storage.readings_stopped': ({ silentMinutes, limitHours }) =>
+    `The last reading where it lies is ${lengthInEnglish(silentMinutes)} old (more than ` +
+    `${limitHours} h).`,
+  'storage.no_readings': ({ unmeasuredMinutes }) =>
+    unmeasuredMinutes === null
+      ? 'No reading says how warm it was kept: its age is counted by the calendar.'
+      : `For ${lengthInEnglish(unmeasuredMinutes)} no reading says how warm it was kept: that ` +
+        'time is counted by the calendar.',
   'soak.not_soaked': ({ minHours, maxHours }) =>
     `Not soaked; ${minHours} to ${maxHours} h are asked for.`,
   'soak.soaking': ({ soakedMinutes, minHours, maxHours }) =>
@@ -152,6 +176,10 @@ export const TODO_SENTENCES_EN: Readonly<Record<TodoCode, string>> = {
   do_not_use_check_buds: 'Do not use it unless a bud check is good and the office agrees.',
   record_cut_date: 'Ask the office to record the cut date from the label or the supplier.',
   record_where_it_lay: 'Record where it lay; cut open a sample of buds if it may have been warm.',
+  use_first_or_cool:
+    'Use it before other wood or move it where it is colder; cut open a sample of buds.',
+  read_the_logger: 'Look at the logger in its room and read it out.',
+  count_by_calendar: 'Put a logger where wood lies, or read in the file of the one that is there.',
   soak_first: 'Soak it in clean water, changed for each batch, before use.',
   leave_in_water: 'Leave it in the water until the time is reached.',
   lift_and_check: 'Take it out of the water, drain it and cut open a sample of buds.',
@@ -160,6 +188,18 @@ export const TODO_SENTENCES_EN: Readonly<Record<TodoCode, string>> = {
   look_for_dry_wood: 'Look for dried wood and discard what has dried.',
   set_the_clock: "Check this device's date and time; if they are right, tell the office.",
   send_and_fetch: 'Go where there is a network and fetch the records before use.',
+}
+
+function degrees(tempC: number): string {
+  return `${tempC} °C`
+}
+
+function warmestInEnglish(facts: FactsByCode['storage.warm']): string {
+  if (facts.beganAt === null || facts.endedAt === null) return ''
+  const minutes = Math.round((facts.endedAt - facts.beganAt) / 60_000)
+  const from = new Date(facts.beganAt).toISOString().slice(0, 16).replace('T', ' ')
+  const peak = facts.peakTempC === null ? '' : `, up to ${degrees(facts.peakTempC)}`
+  return `; the longest time ${lengthInEnglish(minutes)} from ${from} UTC${peak}`
 }
 
 function forAgent(agentId: string | null, nameOf: NameOf): string {

@@ -5,6 +5,7 @@ import { judgePlan } from './judge-plan.ts'
 import { judgeSoak } from './judge-soak.ts'
 import { judgeSources } from './judge-sources.ts'
 import { judgeStorage } from './judge-storage.ts'
+import { judgeThermal } from './judge-thermal.ts'
 import type { KnownLotFacts, LotFacts, StandingHold } from './lot-facts.ts'
 import type { Policies } from './policies.ts'
 import { REASON_CODES, reasonOf, severityOf, verdictOf } from './reasons.ts'
@@ -33,7 +34,8 @@ export function judge(lot: LotFacts, policies: Policies, now: number): Judgement
   if (lot.known) {
     reasons.push(...judgeHolds(lot.holds, policies))
     reasons.push(...judgePlan(lot, policies), ...judgeSources(lot, now), ...judgeStock(lot))
-    reasons.push(...judgeStorage(lot, policies, now), ...judgeSoak(lot, policies, now))
+    reasons.push(...judgeStorage(lot, policies, now), ...judgeThermal(lot, policies, now))
+    reasons.push(...judgeSoak(lot, policies, now))
   } else {
     reasons.push(reasonOf('lot.unknown', { code: lot.code }))
   }

@@ -1,4 +1,5 @@
 // What judgement needs to know about a scanned lot; a server query or a phone's snapshot fills it.
+import type { ThermalFacts } from './thermal-facts.ts'
 
 export type Material =
   'scion wood' | 'rootstock wood' | 'grafted vine' | 'rooted vine' | 'potted vine'
@@ -101,6 +102,8 @@ export interface KnownLotFacts extends ScanFacts {
   readonly left: StockLeft | null
   readonly stays: readonly StayFacts[]
   readonly soaks: readonly SoakFacts[]
+  /** By the readings of its places; null: there are none. Absent in snapshots of older servers. */
+  readonly thermal?: ThermalFacts | null
   readonly plan: RowPlan | null
 }
 

@@ -1,4 +1,5 @@
 // The numbers that judgement, take counting and orders rest on, each with its unit and its source.
+import type { ClimatePolicyValues } from './climate-policies.ts'
 import { DEFAULT_POLICIES } from './policy-defaults.ts'
 
 /** One certification scheme's classes, the strictest first. */
@@ -9,7 +10,7 @@ export interface SchemeLadder {
 }
 
 /** The value each policy holds; the unit stands in the name or in {@link Policy.unit}. */
-export interface PolicyValues {
+export interface PolicyValues extends ClimatePolicyValues {
   readonly storageCautionDays: number
   readonly storageStopDays: number
   readonly vineStorageStopDays: number
@@ -33,7 +34,17 @@ export interface PolicyValues {
 
 export type PolicyKey = keyof PolicyValues
 export type PolicyUnit =
-  'days' | 'hours' | 'minutes' | 'share' | 'buds' | 'sticks' | 'yes or no' | 'ordered classes'
+  | 'days'
+  | 'hours'
+  | 'minutes'
+  | '°C'
+  | '°C days'
+  | 'times per 10 °C'
+  | 'share'
+  | 'buds'
+  | 'sticks'
+  | 'yes or no'
+  | 'ordered classes'
 
 /** The span a number may lie in, both ends included. */
 export interface PolicyRange {
@@ -112,6 +123,8 @@ export function checkPolicies(overrides: PolicyOverrides): readonly PolicyProble
 
 const LOWER_AND_UPPER: readonly (readonly [PolicyKey, PolicyKey])[] = [
   ['storageCautionDays', 'storageStopDays'],
+  ['freezeLimitC', 'frostLimitC'],
+  ['frostLimitC', 'wakingLimitC'],
   ['soakMinHours', 'soakMaxHours'],
   ['outOfWaterCautionHours', 'outOfWaterMaxHours'],
 ]

@@ -1,4 +1,5 @@
 // The default policies: published figures with their source, or 'common practice, no source'.
+import { CLIMATE_POLICIES } from './climate-policies.ts'
 import type { Policies } from './policies.ts'
 import { DEFECTIVE_LIMIT_PERCENT } from './technical-purity.ts'
 
@@ -60,6 +61,7 @@ export const DEFAULT_POLICIES: Policies = {
     sourceNote: 'Hours, summed since cutting, for which no record says where the wood lay.',
     range: { min: 0, max: 8760, whole: false },
   },
+  ...CLIMATE_POLICIES,
   soakMinHours: {
     key: 'soakMinHours',
     value: 24,

@@ -47,6 +47,27 @@ export type FactsByCode = Checked<{
   'storage.long': { storedDays: number; limitDays: number; stopDays: number }
   'storage.age_unknown': { atLeastDays: number | null }
   'storage.unrecorded': { unrecordedMinutes: number; limitHours: number }
+  'storage.frozen': { lowestTempC: number; limitC: number }
+  'storage.frost': { lowestTempC: number; limitC: number }
+  'storage.aged': { ageDays: number; storedDays: number; setTempC: number; limitDays: number }
+  'storage.ageing': {
+    ageDays: number
+    storedDays: number
+    setTempC: number
+    limitDays: number
+    stopDays: number
+  }
+  'storage.swelling': { degreeDays: number; limitDegreeDays: number; baseC: number }
+  'storage.warm': {
+    warmMinutes: number
+    limitHours: number
+    limitC: number
+    peakTempC: number | null
+    beganAt: number | null
+    endedAt: number | null
+  }
+  'storage.readings_stopped': { silentMinutes: number; limitHours: number }
+  'storage.no_readings': { unmeasuredMinutes: number | null }
   'soak.not_soaked': { minHours: number; maxHours: number }
   'soak.soaking': { soakedMinutes: number; minHours: number; maxHours: number }
   'soak.too_short': { soakedMinutes: number; minHours: number; maxHours: number }
@@ -77,6 +98,9 @@ export const TODO_CODES = [
   'do_not_use_check_buds',
   'record_cut_date',
   'record_where_it_lay',
+  'use_first_or_cool',
+  'read_the_logger',
+  'count_by_calendar',
   'soak_first',
   'leave_in_water',
   'lift_and_check',
@@ -132,6 +156,8 @@ const row = (verdict: Verdict, todo: TodoCode, ...policies: PolicyKey[]): Reason
   policies,
 })
 
+const AGEING_POLICIES = ['storageSetTempC', 'thermalQ10'] as const
+
 /** Severity, advice and policies per reason, in the order in which equal reasons are shown. */
 export const REASONS: Readonly<Record<ReasonCode, ReasonRow>> = {
   'lot.unknown': row('stop', 'ask_what_it_is'),
@@ -161,6 +187,20 @@ export const REASONS: Readonly<Record<ReasonCode, ReasonRow>> = {
   'storage.long': row('caution', 'check_buds_first', 'storageCautionDays', 'storageStopDays'),
   'storage.age_unknown': row('caution', 'record_cut_date'),
   'storage.unrecorded': row('caution', 'record_where_it_lay', 'storeUnrecordedMaxHours'),
+  'storage.frozen': row('stop', 'do_not_use_check_buds', 'freezeLimitC'),
+  'storage.frost': row('caution', 'check_buds_first', 'frostLimitC'),
+  'storage.aged': row('stop', 'do_not_use_check_buds', ...AGEING_POLICIES, 'storageStopDays'),
+  'storage.ageing': row(
+    'caution',
+    'check_buds_first',
+    ...AGEING_POLICIES,
+    'storageCautionDays',
+    'storageStopDays',
+  ),
+  'storage.swelling': row('caution', 'use_first_or_cool', 'swellCautionDegreeDays', 'swellBaseC'),
+  'storage.warm': row('caution', 'check_buds_first', 'wakingMaxHours', 'wakingLimitC'),
+  'storage.readings_stopped': row('caution', 'read_the_logger', 'readingsSilentHours'),
+  'storage.no_readings': row('ready', 'count_by_calendar', 'readingGapMinutes'),
   'soak.not_soaked': row('caution', 'soak_first', 'soakMinHours', 'soakMaxHours'),
   'soak.soaking': row('caution', 'leave_in_water', 'soakMinHours', 'soakMaxHours'),
   'soak.too_short': row('caution', 'soak_first', 'soakMinHours', 'soakMaxHours'),

@@ -1,7 +1,11 @@
 // Sound lot facts to start tables from, and generated ones for properties.
 import fc from 'fast-check'
 import { MS_PER_DAY, MS_PER_HOUR } from '#trade/intervals.ts'
+import { climateRulesOf } from '#trade/climate-policies.ts'
+import { SUM_NAMES, sumsFrom } from '#trade/climate-sums.ts'
 import type { KnownLotFacts, LotFacts, StandingHold } from '#trade/lot-facts.ts'
+import { policiesWith } from '#trade/policies.ts'
+import type { ThermalFacts } from '#trade/thermal-facts.ts'
 
 /** Noon, 1 March 2026, UTC. */
 export const NOW = Date.UTC(2026, 2, 1, 12)
@@ -72,6 +76,40 @@ const anyTag = fc.option(
   }),
 )
 
+const anyTemp = fc.integer({ min: -250, max: 400 }).map((tenth) => tenth / 10)
+const anyExcursion = fc.record({
+  kind: fc.constantFrom('warm' as const, 'cold' as const),
+  beganAt: pastTime,
+  endedAt: pastTime,
+  peakTempC: anyTemp,
+  placeId: id,
+})
+
+const anyThermal: fc.Arbitrary<ThermalFacts> = fc.record({
+  fromAt: pastTime,
+  toAt: fc.constant(NOW),
+  rules: fc.constant(climateRulesOf(policiesWith({}))),
+  sums: fc
+    .array(fc.double({ min: 0, max: 9000, noNaN: true }), {
+      minLength: SUM_NAMES.length,
+      maxLength: SUM_NAMES.length,
+    })
+    .map(sumsFrom),
+  lowestTempC: fc.option(anyTemp),
+  highestTempC: fc.option(anyTemp),
+  excursionCount: fc.nat({ max: 9 }),
+  largest: fc.option(anyExcursion),
+  now: fc.option(
+    fc.record({
+      placeId: id,
+      readAt: pastTime,
+      tempC: anyTemp,
+      humidityPercent: fc.option(fc.integer({ min: 0, max: 100 })),
+      meanOfDayC: anyTemp,
+    }),
+  ),
+})
+
 export const anyKnownLot: fc.Arbitrary<KnownLotFacts> = fc.record({
   known: fc.constant(true as const),
   tag: anyTag,
@@ -107,6 +145,7 @@ export const anyKnownLot: fc.Arbitrary<KnownLotFacts> = fc.record({
     span.map((part) => ({ ...part, bathId: 'b' })),
     { maxLength: 4 },
   ),
+  thermal: fc.option(anyThermal, { nil: null }),
   plan: fc.option(
     fc.record({
       rowId: id,

@@ -1,8 +1,8 @@
 // Two look-ups in the running sums against adding the readings up one by one.
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { addSums, meanKineticOf, meanOf, SUM_NAMES } from '#trade/climate-sums.ts'
-import type { ClimateRules, Reading } from '#trade/climate-sums.ts'
+import { addSums, meanKineticOf, meanOf, SUM_NAMES, sumsFrom } from '#trade/climate-sums.ts'
+import type { ClimateRules, ClimateSums, Reading } from '#trade/climate-sums.ts'
 import { excursionsOf, joinExcursions, largestExcursion } from '#trade/excursions.ts'
 import { MS_PER_HOUR, MS_PER_MINUTE } from '#trade/intervals.ts'
 import { kineticWeight } from '#trade/mean-kinetic-temperature.ts'
@@ -111,7 +111,7 @@ describe('the running sums', () => {
 })
 
 /** The plain way: each interval cut to the span, both its ends worked out by straight lines. */
-function addedUp(readings: readonly Reading[], from: number, to: number): Record<string, number> {
+function addedUp(readings: readonly Reading[], from: number, to: number): ClimateSums {
   const total: Record<string, number> = Object.fromEntries(SUM_NAMES.map((name) => [name, 0]))
   for (const [nr, left] of readings.entries()) {
     const right = readings[nr + 1]
@@ -130,7 +130,7 @@ function addedUp(readings: readonly Reading[], from: number, to: number): Record
       total[name] = (total[name] ?? 0) + (hours * (at(began) + at(ended))) / 2
     }
   }
-  return total
+  return sumsFrom(SUM_NAMES.map((name) => total[name] ?? 0))
 }
 
 const plainRates: Record<string, (reading: Reading) => number> = {
