@@ -34,6 +34,8 @@ export interface SnapshotSource {
   readonly takenMs: number
   /** Replaces the entries that are laid over: all that `nextIndex` does not cover, oldest first. */
   layOver(entries: readonly OwnEntry[]): void
+  /** Lays further entries over those, for the common case of one that was just written. */
+  layOverMore(entries: readonly OwnEntry[]): void
   /** Fetches a newer one; resolves to the answer that decided, and keeps the old one on failure. */
   refresh(ask: Ask): Promise<Arrived>
   /** Keeps a photo beside its entry until it is sent. */

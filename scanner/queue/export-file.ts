@@ -1,6 +1,6 @@
 // Writes entries into a file that a person can carry to the office when no network does.
-import { allInState } from './outbox.ts'
-import type { Store, StoredEntry } from './store.ts'
+import { allInState, byDeviceAndCounter } from './outbox.ts'
+import type { Store } from './store.ts'
 
 /** The type of the file: one entry on each line, each line ended by a line feed. */
 export const EXPORT_TYPE = 'application/x-ndjson'
@@ -13,9 +13,4 @@ export async function exportFile(store: Store): Promise<Blob> {
   ])
   const lines = [...unsent, ...aside].sort(byDeviceAndCounter).map(({ text }) => `${text}\n`)
   return new Blob(lines, { type: EXPORT_TYPE })
-}
-
-function byDeviceAndCounter(one: StoredEntry, other: StoredEntry): number {
-  if (one.device !== other.device) return one.device < other.device ? -1 : 1
-  return one.deviceCounter - other.deviceCounter
 }

@@ -86,7 +86,7 @@ export async function noteOutcomes(
     if (outcome === undefined || standing === undefined || standing.state !== 'unsent') return
     await entries.put(withOutcome(standing, outcome, nowMs))
   })
-  await Promise.all([...reads, trx.objectStore('note').put(nowMs, 'last sent ms')])
+  await Promise.all([...reads, trx.objectStore('number').put(nowMs, 'last sent ms')])
   await trx.done
 }
 
@@ -107,18 +107,32 @@ export async function entriesNotIn(
   snapshot: { nextIndex: number; takenMs: number },
 ): Promise<StoredEntry[]> {
   const trx = store.transaction('entry')
-  const index = trx.objectStore('entry').index('state')
-  const [unsent, acknowledged] = await Promise.all([
-    index.getAll(inState('unsent')),
-    index.getAll(inState('acknowledged')),
+  const entries = trx.objectStore('entry')
+  const [unsent, numbered, answered] = await Promise.all([
+    entries.index('state').getAll(inState('unsent')),
+    entries.index('journalIndex').getAll(IDBKeyRange.lowerBound(snapshot.nextIndex)),
+    entries.index('answeredAtMs').getAll(IDBKeyRange.lowerBound(snapshot.takenMs)),
   ])
   await trx.done
-  const newer = acknowledged.filter(({ journalIndex, answeredAtMs }) =>
-    journalIndex === null
-      ? (answeredAtMs ?? 0) >= snapshot.takenMs
-      : journalIndex >= snapshot.nextIndex,
-  )
-  return [...newer, ...unsent]
+  const unnumbered = answered.filter((entry) => {
+    return entry.state === 'acknowledged' && entry.journalIndex === null
+  })
+  return [...numbered, ...unnumbered, ...unsent].sort(byDeviceAndCounter)
+}
+
+/** In the order in which they were written. */
+export function byDeviceAndCounter(one: StoredEntry, other: StoredEntry): number {
+  if (one.device !== other.device) return one.device < other.device ? -1 : 1
+  return one.deviceCounter - other.deviceCounter
+}
+
+/** The acknowledged entry that stands last in the journal, or null. */
+export async function lastAcknowledged(store: Store): Promise<StoredEntry | null> {
+  const trx = store.transaction('entry')
+  const cursor = await trx.objectStore('entry').index('journalIndex').openCursor(null, 'prev')
+  const entry = cursor?.value ?? null
+  await trx.done
+  return entry
 }
 
 /** The last entries of a device, newest first; `take` says true until it has enough. */
@@ -147,12 +161,11 @@ export async function allInState(store: Store, state: EntryState): Promise<Store
 export async function letGo(store: Store, nowMs: number, coveredTo: number): Promise<number> {
   const trx = store.transaction('entry', 'readwrite')
   const entries = trx.objectStore('entry')
-  const kept = await entries.index('state').getAll(inState('acknowledged'))
-  const old = kept.filter(({ answeredAtMs, journalIndex }) => {
-    const age = nowMs - (answeredAtMs ?? nowMs)
-    return age > KEPT_MS && (journalIndex ?? 0) < coveredTo
+  const before = IDBKeyRange.upperBound(nowMs - KEPT_MS, true)
+  const answered = await entries.index('answeredAtMs').getAll(before, LET_GO_LIMIT)
+  const gone = answered.filter(({ state, journalIndex }) => {
+    return state === 'acknowledged' && (journalIndex ?? 0) < coveredTo
   })
-  const gone = old.slice(0, LET_GO_LIMIT)
   await Promise.all(gone.map((entry) => entries.delete([entry.device, entry.deviceCounter])))
   await trx.done
   return gone.length

@@ -22,7 +22,7 @@ export interface StoredEntry {
   readonly state: EntryState
   /** Its place in the server's journal; null until told, or when the server did not tell it. */
   readonly journalIndex: number | null
-  /** Milliseconds since 1970 by this phone's clock, when the server took it in; null before. */
+  /** When the server answered, by its clock as far as known, in ms since 1970; null before. */
   readonly answeredAtMs: number | null
   readonly problem: StoredProblem | null
 }
@@ -58,10 +58,16 @@ interface Stores extends DBSchema {
   entry: {
     key: [string, number]
     value: StoredEntry
-    indexes: { id: string; state: [EntryState, string, number] }
+    indexes: {
+      id: string
+      state: [EntryState, string, number]
+      /** Holds only entries that have one. */
+      journalIndex: number
+      answeredAtMs: number
+    }
   }
   identity: { key: string; value: StoredIdentity }
-  /** `counter DEVICE`, `batch DEVICE`, `id ms`: the highest given out so far. */
+  /** `counter DEVICE`, `batch DEVICE`, `id ms`: the highest given out so far; `clock offset ms`. */
   number: { key: string; value: number }
   /** Small things under a name: settings, the current device, times. */
   note: { key: string; value: unknown }
@@ -92,6 +98,8 @@ function makeVersion1(db: Store): void {
   const entry = db.createObjectStore('entry', { keyPath: ['device', 'deviceCounter'] })
   entry.createIndex('id', 'id', { unique: true })
   entry.createIndex('state', ['state', 'device', 'deviceCounter'])
+  entry.createIndex('journalIndex', 'journalIndex')
+  entry.createIndex('answeredAtMs', 'answeredAtMs')
   db.createObjectStore('identity', { keyPath: 'deviceId' })
   db.createObjectStore('number')
   db.createObjectStore('note')

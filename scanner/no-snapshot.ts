@@ -1,0 +1,42 @@
+// What the phone knows before it has fetched anything: nothing, said plainly.
+import { DEFAULT_POLICIES } from '#trade/policy-defaults.ts'
+import type { Snapshot } from './phone.ts'
+import type { SnapshotSource } from './snapshot-source.ts'
+
+const nothing: Snapshot = {
+  takenAt: null,
+  policies: DEFAULT_POLICIES,
+  people: [],
+  parties: [],
+  methods: [],
+  find: (text) => ({ what: 'foreign', text }),
+  nameOf: () => null,
+  codeOf: () => null,
+  lot: () => null,
+  lotOfBundle: () => null,
+  lots: () => [],
+  row: () => null,
+  rows: () => [],
+  blocks: () => [],
+  vines: () => [],
+  plans: () => [],
+  place: () => null,
+  places: () => [],
+  bath: () => null,
+  baths: () => [],
+  source: () => null,
+  sources: () => [],
+  judge: () => null,
+}
+
+/** A source that never has anything. */
+export const noSnapshot: SnapshotSource = {
+  snapshot: nothing,
+  nextIndex: 0,
+  takenMs: 0,
+  layOver: () => {},
+  layOverMore: () => {},
+  refresh: (ask) => ask.get('/api/device'),
+  keepPhoto: () => Promise.reject(new Error('photos are not kept yet')),
+  sendPhotos: () => Promise.resolve(null),
+}
