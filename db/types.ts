@@ -145,6 +145,17 @@ export interface CheckpointDelivery {
   way: string;
 }
 
+export interface ClimateDay {
+  content_key: string;
+  day: string;
+  excursions: Json;
+  highest_c: number | null;
+  logger_id: string;
+  lowest_c: number | null;
+  rules_key: string;
+  sums: number[];
+}
+
 export interface CountedUntil {
   next_index: number;
   only_row: Generated<boolean>;
@@ -338,6 +349,35 @@ export interface LineageEdge {
   from_id: string | null;
   how: string | null;
   to_id: string | null;
+}
+
+export interface Logger {
+  entry_id: string;
+  from_at: Timestamp;
+  logger_id: string;
+  name: string;
+  note: string;
+  occurred_at: Timestamp;
+  place_id: string | null;
+  serial: string | null;
+}
+
+export interface LoggerLayout {
+  entry_id: string;
+  layout: Json;
+  logger_id: string;
+  occurred_at: Timestamp;
+}
+
+export interface LoggerNow {
+  entry_id: string | null;
+  from_at: Timestamp | null;
+  logger_id: string | null;
+  name: string | null;
+  note: string | null;
+  occurred_at: Timestamp | null;
+  place_id: string | null;
+  serial: string | null;
 }
 
 export interface Lot {
@@ -753,6 +793,18 @@ export interface TakeCheck {
   shoot_length_mm: number | null;
 }
 
+export interface TemperatureLog {
+  centi_c: number[];
+  entry_id: string;
+  first_at: Timestamp;
+  humidity_tenths: number[] | null;
+  last_at: Timestamp;
+  left_out: number;
+  logger_id: string;
+  occurred_at: Timestamp;
+  seconds: number[];
+}
+
 export interface TieRelease {
   entry_id: string;
   graft_id: string | null;
@@ -921,6 +973,7 @@ export interface DB {
   bundle_first: BundleFirst;
   checkpoint: Checkpoint;
   checkpoint_delivery: CheckpointDelivery;
+  climate_day: ClimateDay;
   counted_until: CountedUntil;
   device: Device;
   device_counter_twice: DeviceCounterTwice;
@@ -943,6 +996,9 @@ export interface DB {
   hold_lift: HoldLift;
   installation: Installation;
   lineage_edge: LineageEdge;
+  logger: Logger;
+  logger_layout: LoggerLayout;
+  logger_now: LoggerNow;
   lot: Lot;
   lot_first: LotFirst;
   lot_parent: LotParent;
@@ -978,6 +1034,7 @@ export interface DB {
   tag_now: TagNow;
   tag_print: TagPrint;
   take_check: TakeCheck;
+  temperature_log: TemperatureLog;
   tie_release: TieRelease;
   tool_cleaning: ToolCleaning;
   treated_wood: TreatedWood;

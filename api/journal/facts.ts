@@ -9,6 +9,7 @@ import { deviceFacts } from '../people/facts.ts'
 import { sourceFacts } from '../sources/facts.ts'
 import { checkFacts } from '../store/check-facts.ts'
 import { storeFacts } from '../store/facts.ts'
+import { loggerFacts } from '../store/logger-facts.ts'
 import { treatmentFacts } from '../store/treatment-facts.ts'
 import { subjects } from './fact-rows.ts'
 import type { FactRows, FactsOfKinds } from './fact-rows.ts'
@@ -19,6 +20,7 @@ const factsByKind: FactsOfKinds<EntryKind> = {
   ...lotFacts,
   ...tagFacts,
   ...storeFacts,
+  ...loggerFacts,
   ...custodyFacts,
   ...graftingFacts,
   ...checkFacts,

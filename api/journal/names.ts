@@ -16,6 +16,7 @@ export async function readNames(db: Database, ids: Iterable<string>): Promise<Ma
     union all select party_id, name from party_now where party_id = ${any}
     union all select variety_id, name from variety_now where variety_id = ${any}
     union all select place_id, name from place_now where place_id = ${any}
+    union all select logger_id, name from logger_now where logger_id = ${any}
     union all select source_id, name from source_now where source_id = ${any}
     union all select block_id, name from block_now where block_id = ${any}
     union all select lot_id, reference from lot_first where lot_id = ${any}

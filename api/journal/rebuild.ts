@@ -12,7 +12,14 @@ import { settleFindings } from './settle.ts'
 import { addFacts } from './write-facts.ts'
 
 /** Tables that are filled out of the facts and the journal, besides the facts. */
-const derivedTables = ['balance', 'finding', 'finding_scope', 'tree_node', ...countTables]
+const derivedTables = [
+  'balance',
+  'finding',
+  'finding_scope',
+  'climate_day',
+  'tree_node',
+  ...countTables,
+]
 /** Entries replayed in one step. */
 const STEP = 2000
 

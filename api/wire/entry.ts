@@ -3,6 +3,7 @@ import { z } from 'zod'
 import { EntryId, Id, When } from './basics.ts'
 import { Signature } from './sign.ts'
 import { checkKinds } from './kinds/checks.ts'
+import { climateKinds } from './kinds/climate.ts'
 import { custodyKinds } from './kinds/custody.ts'
 import { deviceKinds } from './kinds/devices.ts'
 import { graftingKinds } from './kinds/grafting.ts'
@@ -21,6 +22,7 @@ export const entryKinds = {
   ...lotKinds,
   ...tagKinds,
   ...storeKinds,
+  ...climateKinds,
   ...custodyKinds,
   ...graftingKinds,
   ...checkKinds,
