@@ -15,6 +15,8 @@ import { readPlans } from '../nursery/read-blocks.ts'
 import type { PlanNow } from '../nursery/read-blocks.ts'
 import { isCooled, readPlaces } from '../store/places.ts'
 import type { PlaceInTree } from '../store/places.ts'
+import { readDryingAir } from '../store/weather.ts'
+import { readLotChecks } from './lot-checks.ts'
 import { readLotHolds } from './lot-holds.ts'
 import { readSources } from './lot-origins.ts'
 import { readUpstream } from './upstream.ts'
@@ -33,7 +35,7 @@ export type LotQuestion = WoodAsked & {
 /**
  * The facts for judgement of each lot, from the records as they stand now; a lot that no entry
  * made is `known: false`. `at` decides only which season's plan applies, by the nursery's
- * calendar. A constant number of queries, however many lots.
+ * calendar, and which day's weather. A constant number of queries, however many lots.
  *
  * Stays and soaks are those of the wood in question and of the lots it was made from, until they
  * were parted; a soak ends at the latest when its bath is emptied. `left` counts wood in places,
@@ -62,7 +64,11 @@ export async function readLotFacts(
     places: new Map(places.map((place) => [place.placeId, place.insidePlaceId])),
     tanks: new Map([...baths].map(([id, bath]) => [id, bath.place_id])),
   }
-  const holds = await readLotHolds(db, upstream, spans, around)
+  const [holds, checks, dryingAir] = await Promise.all([
+    readLotHolds(db, upstream, spans, around),
+    readLotChecks(db, upstream),
+    readDryingAir(db, at),
+  ])
   const facts = new Map<string, LotFacts>()
   for (const lotId of lotIds) {
     const lot = upstream.lots.get(lotId)
@@ -87,6 +93,8 @@ export async function readLotFacts(
       holds: holds.get(lotId) ?? [],
       left: left.get(lotId) ?? { sticks: 0, buds: 0 },
       ...lainIn(spans.get(lotId) ?? [], places, baths),
+      checks: checks.get(lotId) ?? { buds: null, cambium: null, moisture: null },
+      dryingAir,
       plan: planForLot(plans.map(stretchOf), asked, question.row?.position ?? null),
     })
   }

@@ -66,6 +66,10 @@ function timesOf(lot: LotFacts): NamedTime[] {
     add('soak began', soak.beganAt)
     add('soak ended', soak.endedAt)
   }
+  add('buds looked at', lot.checks?.buds?.checkedAt ?? null)
+  add('cambium looked at', lot.checks?.cambium?.checkedAt ?? null)
+  add('moisture measured', lot.checks?.moisture?.checkedAt ?? null)
+  add('weather read', lot.dryingAir?.readAt ?? null)
   return times
 }
 
@@ -73,6 +77,14 @@ function countsOf(lot: KnownLotFacts): NamedTime[] {
   const changes = lot.sources.flatMap((source) => source.standings)
   return [
     ...changes.map((change) => ({ what: 'standing since', at: change.fromAt })),
+    ...[lot.checks?.buds, lot.checks?.cambium].flatMap((check) => [
+      { what: 'alive', at: check?.live ?? 0 },
+      { what: 'looked at', at: check?.sampled ?? 0 },
+    ]),
+    { what: 'moisture', at: lot.checks?.moisture?.ofFresh ?? 0 },
+    { what: 'water lost', at: lot.checks?.moisture?.lostOfWater ?? 0 },
+    { what: 'weight lost', at: lot.checks?.moisture?.lostOfWeight ?? 0 },
+    { what: 'drying power', at: lot.dryingAir?.vpdKPa ?? 0 },
     { what: 'sticks left', at: lot.left?.sticks ?? 0 },
     { what: 'buds left', at: lot.left?.buds ?? 0 },
   ]

@@ -1,4 +1,5 @@
 // How long wood has lain in water, and how long it has been out of it since.
+import { outOfWaterLimits } from './drying.ts'
 import { coveredMs, MS_PER_HOUR, MS_PER_MINUTE, uncoveredMs } from './intervals.ts'
 import type { KnownLotFacts, SoakFacts, StayFacts } from './lot-facts.ts'
 import type { Policies } from './policies.ts'
@@ -29,7 +30,7 @@ export function judgeSoak(lot: KnownLotFacts, policies: Policies, now: number): 
   }
   return [
     judgeLength(last, minHours, maxHours),
-    ...judgeOutOfWater(last, lot.stays, policies, now),
+    ...judgeOutOfWater(last, lot, policies, now),
     ...judgeDriedBetween(episodes, lot.stays, policies),
   ]
 }
@@ -75,27 +76,30 @@ function judgeLength(episode: SoakEpisode, minHours: number, maxHours: number): 
   return inWater === 'yes' ? reasonOf('soak.soaking', facts) : reasonOf('soak.too_short', facts)
 }
 
-/** Time outside cooled places decides; time drained but cold only asks to soak again. */
+/**
+ * Time outside cooled places decides, with less of it allowed in air that dries strongly; time
+ * drained but cold only asks to soak again.
+ */
 function judgeOutOfWater(
   episode: SoakEpisode,
-  stays: readonly StayFacts[],
+  lot: KnownLotFacts,
   policies: Policies,
   now: number,
 ): Reason[] {
   if (episode.endedAt === null) return []
   const outMinutes = Math.max(0, wholeMinutes(now - episode.endedAt))
-  const warmMinutes = wholeMinutes(warmMs(episode.endedAt, now, stays))
-  const cautionHours = policies.outOfWaterCautionHours.value
-  const maxHours = policies.outOfWaterMaxHours.value
-  const facts = { outMinutes, warmMinutes }
+  const warmMinutes = wholeMinutes(warmMs(episode.endedAt, now, lot.stays))
+  const { cautionHours, maxHours, vpdKPa } = outOfWaterLimits(policies, lot.dryingAir, now)
+  const facts = { outMinutes, warmMinutes, vpdKPa }
   if (warmMinutes > maxHours * 60) {
     return [reasonOf('soak.out_too_long', { ...facts, limitHours: maxHours })]
   }
   if (warmMinutes > cautionHours * 60) {
     return [reasonOf('soak.out_long', { ...facts, limitHours: cautionHours })]
   }
-  if (outMinutes > maxHours * 60) {
-    return [reasonOf('soak.long_ago', { ...facts, limitHours: maxHours })]
+  const limitHours = policies.outOfWaterMaxHours.value
+  if (outMinutes > limitHours * 60) {
+    return [reasonOf('soak.long_ago', { outMinutes, warmMinutes, limitHours })]
   }
   return []
 }

@@ -130,6 +130,23 @@ export const REASON_SENTENCES_EN: ReasonSentences = {
       ? 'No reading says how warm it was kept: its age is counted by the calendar.'
       : `For ${lengthInEnglish(unmeasuredMinutes)} no reading says how warm it was kept: that ` +
         'time is counted by the calendar.',
+  'check.too_low': (facts) => `${seenInEnglish(facts)}: fewer than ${facts.leastPercent} %.`,
+  'check.low': (facts) =>
+    `${seenInEnglish(facts)}: below ${facts.leastPercent} %, in a sample too small to be sure.`,
+  'check.small': (facts) =>
+    `${seenInEnglish(facts)}; the sample is too small to be sure of ${facts.leastPercent} %.`,
+  'check.good': (facts) => `${seenInEnglish(facts)}: at least ${facts.leastPercent} %.`,
+  'check.old': ({ checkedDays, limitDays }) =>
+    `Its buds were last looked at ${checkedDays} days ago (more than ${limitDays}).`,
+  'check.never': ({ storedDays, limitDays }) =>
+    `Its buds were not looked at in ${storedDays} days since cutting (more than ${limitDays}).`,
+  'check.too_dry': ({ percent, leastPercent }) =>
+    `Too dry: ${percent} % water by fresh weight; at least ${leastPercent} % are asked for.`,
+  'check.water_lost': ({ lostPercent, of, mostPercent }) =>
+    of === 'water'
+      ? `Too dry: ${lostPercent} % of its water is lost since cutting (more than ${mostPercent} %).`
+      : `Too dry: ${lostPercent} % of its weight is lost since cutting, and of its water more ` +
+        `still (more than ${mostPercent} %).`,
   'soak.not_soaked': ({ minHours, maxHours }) =>
     `Not soaked; ${minHours} to ${maxHours} h are asked for.`,
   'soak.soaking': ({ soakedMinutes, minHours, maxHours }) =>
@@ -143,12 +160,12 @@ export const REASON_SENTENCES_EN: ReasonSentences = {
   'soak.right': ({ soakedMinutes, inWater }) =>
     `${inWater === 'yes' ? 'In water for' : 'Soaked for'} ${lengthInEnglish(soakedMinutes)}, ` +
     'as asked for.',
-  'soak.out_too_long': ({ warmMinutes, limitHours }) =>
+  'soak.out_too_long': ({ warmMinutes, limitHours, vpdKPa }) =>
     `Out of water and out of the cold for ${lengthInEnglish(warmMinutes)}; the limit is ` +
-    `${limitHours} h.`,
-  'soak.out_long': ({ warmMinutes, limitHours }) =>
+    `${limitHours} h${inAirInEnglish(vpdKPa)}.`,
+  'soak.out_long': ({ warmMinutes, limitHours, vpdKPa }) =>
     `Out of water and out of the cold for ${lengthInEnglish(warmMinutes)} (more than ` +
-    `${limitHours} h).`,
+    `${limitHours} h${inAirInEnglish(vpdKPa)}).`,
   'soak.long_ago': ({ outMinutes, limitHours }) =>
     `Out of water for ${lengthInEnglish(outMinutes)}, though cold (more than ${limitHours} h).`,
   'soak.resoaked': ({ dryMinutes, limitHours }) =>
@@ -180,6 +197,8 @@ export const TODO_SENTENCES_EN: Readonly<Record<TodoCode, string>> = {
     'Use it before other wood or move it where it is colder; cut open a sample of buds.',
   read_the_logger: 'Look at the logger in its room and read it out.',
   count_by_calendar: 'Put a logger where wood lies, or read in the file of the one that is there.',
+  do_not_use_look_at_more: 'Do not use it until more of it was looked at and the office agrees.',
+  check_more_buds: 'Look at more of it; the lot’s page says how many would be enough.',
   soak_first: 'Soak it in clean water, changed for each batch, before use.',
   leave_in_water: 'Leave it in the water until the time is reached.',
   lift_and_check: 'Take it out of the water, drain it and cut open a sample of buds.',
@@ -188,6 +207,17 @@ export const TODO_SENTENCES_EN: Readonly<Record<TodoCode, string>> = {
   look_for_dry_wood: 'Look for dried wood and discard what has dried.',
   set_the_clock: "Check this device's date and time; if they are right, tell the office.",
   send_and_fetch: 'Go where there is a network and fetch the records before use.',
+}
+
+function seenInEnglish(facts: FactsByCode['check.good']): string {
+  const { live, sampled, what, checkedDays } = facts
+  const looked =
+    checkedDays === 0 ? 'today' : checkedDays === 1 ? 'yesterday' : `${checkedDays} days ago`
+  return `${live} of ${sampled} ${what} were alive ${looked}`
+}
+
+function inAirInEnglish(vpdKPa: number | null): string {
+  return vpdKPa === null ? '' : ` in air as dry as today’s (${vpdKPa} kPa)`
 }
 
 function degrees(tempC: number): string {

@@ -1,7 +1,7 @@
 // The Spanish sentence and advice for every reason; wording by common practice, no source.
 import type { Route } from './health-agents.ts'
 import type { NameOf, ReasonSentences } from './judge-words.en.ts'
-import type { Reason, TodoCode, Verdict } from './reasons.ts'
+import type { FactsByCode, Reason, TodoCode, Verdict } from './reasons.ts'
 
 /** The sentence and the advice for one reason. Without names, ids are printed. */
 export function reasonInSpanish(
@@ -127,6 +127,27 @@ export const REASON_SENTENCES_ES: ReasonSentences = {
       ? 'Ninguna lectura dice a qué temperatura se guardó: su edad se cuenta por calendario.'
       : `Durante ${lengthInSpanish(unmeasuredMinutes)} ninguna lectura dice a qué temperatura ` +
         'se guardó: ese tiempo se cuenta por calendario.',
+  'check.too_low': (facts) => `${seenWords(facts)}: menos del ${facts.leastPercent} %.`,
+  'check.low': (facts) =>
+    `${seenWords(facts)}: menos del ${facts.leastPercent} %, en una muestra demasiado pequeña ` +
+    'para estar seguro.',
+  'check.small': (facts) =>
+    `${seenWords(facts)}; la muestra es demasiado pequeña para asegurar el ` +
+    `${facts.leastPercent} %.`,
+  'check.good': (facts) => `${seenWords(facts)}: al menos el ${facts.leastPercent} %.`,
+  'check.old': ({ checkedDays, limitDays }) =>
+    `Sus yemas se miraron por última vez hace ${daysWords(checkedDays)} (más de ${limitDays}).`,
+  'check.never': ({ storedDays, limitDays }) =>
+    `Sus yemas no se han mirado en ${daysWords(storedDays)} desde el corte (más de ${limitDays}).`,
+  'check.too_dry': ({ percent, leastPercent }) =>
+    `Demasiado seca: ${percent} % de agua sobre el peso fresco; se pide al menos el ` +
+    `${leastPercent} %.`,
+  'check.water_lost': ({ lostPercent, of, mostPercent }) =>
+    of === 'water'
+      ? `Demasiado seca: ha perdido el ${lostPercent} % de su agua desde el corte (más del ` +
+        `${mostPercent} %).`
+      : `Demasiado seca: ha perdido el ${lostPercent} % de su peso desde el corte, y de su agua ` +
+        `aún más (más del ${mostPercent} %).`,
   'soak.not_soaked': ({ minHours, maxHours }) =>
     `Sin remojar; se piden de ${minHours} a ${maxHours} h.`,
   'soak.soaking': ({ soakedMinutes, minHours, maxHours }) =>
@@ -137,12 +158,12 @@ export const REASON_SENTENCES_ES: ReasonSentences = {
     `${soakWords(inWater, soakedMinutes)}; se piden como máximo ${maxHours} h.`,
   'soak.right': ({ soakedMinutes, inWater }) =>
     `${soakWords(inWater, soakedMinutes)}, como se pide.`,
-  'soak.out_too_long': ({ warmMinutes, limitHours }) =>
+  'soak.out_too_long': ({ warmMinutes, limitHours, vpdKPa }) =>
     `Fuera del agua y fuera del frío durante ${lengthInSpanish(warmMinutes)}; el límite es de ` +
-    `${limitHours} h.`,
-  'soak.out_long': ({ warmMinutes, limitHours }) =>
+    `${limitHours} h${inAirWords(vpdKPa)}.`,
+  'soak.out_long': ({ warmMinutes, limitHours, vpdKPa }) =>
     `Fuera del agua y fuera del frío durante ${lengthInSpanish(warmMinutes)} (más de ` +
-    `${limitHours} h).`,
+    `${limitHours} h${inAirWords(vpdKPa)}).`,
   'soak.long_ago': ({ outMinutes, limitHours }) =>
     `Fuera del agua durante ${lengthInSpanish(outMinutes)}, aunque en frío (más de ` +
     `${limitHours} h).`,
@@ -182,6 +203,8 @@ export const TODO_SENTENCES_ES: Readonly<Record<TodoCode, string>> = {
   read_the_logger: 'Mire el registrador de su cámara y descargue sus lecturas.',
   count_by_calendar:
     'Ponga un registrador donde se guarda la madera, o cargue el archivo del que ya está.',
+  do_not_use_look_at_more: 'No la use hasta que se haya mirado más y la oficina esté de acuerdo.',
+  check_more_buds: 'Mire más; la página del lote dice cuántas bastarían.',
   soak_first: 'Remójela antes de usarla en agua limpia, renovada para cada tanda.',
   leave_in_water: 'Déjela en el agua hasta que se cumpla el tiempo.',
   lift_and_check: 'Sáquela del agua, escúrrala y abra con un corte una muestra de yemas.',
@@ -210,6 +233,10 @@ const CLOCK_WORDS: Readonly<Record<string, string>> = {
   'stay ended': 'salida de un lugar',
   'soak began': 'inicio del remojo',
   'soak ended': 'fin del remojo',
+  'buds looked at': 'revisión de yemas',
+  'cambium looked at': 'revisión del cámbium',
+  'moisture measured': 'medida de la humedad',
+  'weather read': 'lectura del tiempo',
   'end before beginning': 'fin anterior al inicio',
 }
 
@@ -219,6 +246,17 @@ function routeWords(route: string): string {
 
 function clockWords(what: string): string {
   return CLOCK_WORDS[what] ?? what
+}
+
+function seenWords(facts: FactsByCode['check.good']): string {
+  const { live, sampled, what, checkedDays } = facts
+  const of = what === 'buds' ? 'yemas' : 'sarmientos'
+  const looked = checkedDays === 0 ? 'hoy' : `hace ${daysWords(checkedDays)}`
+  return `${live} de ${sampled} ${of} con vida ${looked}`
+}
+
+function inAirWords(vpdKPa: number | null): string {
+  return vpdKPa === null ? '' : ` con un aire tan seco como el de hoy (${vpdKPa} kPa)`
 }
 
 function daysWords(days: number): string {

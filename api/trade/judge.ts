@@ -1,5 +1,6 @@
 // Whether a scanned lot may be used: one pure judgement for server, phone and tests.
 import { MS_PER_MINUTE } from './intervals.ts'
+import { judgeChecks } from './judge-checks.ts'
 import { assertFacts, judgeClock } from './judge-clock.ts'
 import { judgePlan } from './judge-plan.ts'
 import { judgeSoak } from './judge-soak.ts'
@@ -35,7 +36,7 @@ export function judge(lot: LotFacts, policies: Policies, now: number): Judgement
     reasons.push(...judgeHolds(lot.holds, policies))
     reasons.push(...judgePlan(lot, policies), ...judgeSources(lot, now), ...judgeStock(lot))
     reasons.push(...judgeStorage(lot, policies, now), ...judgeThermal(lot, policies, now))
-    reasons.push(...judgeSoak(lot, policies, now))
+    reasons.push(...judgeChecks(lot, policies, now), ...judgeSoak(lot, policies, now))
   } else {
     reasons.push(reasonOf('lot.unknown', { code: lot.code }))
   }

@@ -1,5 +1,6 @@
 // What judgement needs to know about a scanned lot; a server query or a phone's snapshot fills it.
 import type { ThermalFacts } from './thermal-facts.ts'
+import type { DryingAir, WoodChecks } from './wood-checks.ts'
 
 export type Material =
   'scion wood' | 'rootstock wood' | 'grafted vine' | 'rooted vine' | 'potted vine'
@@ -104,6 +105,10 @@ export interface KnownLotFacts extends ScanFacts {
   readonly soaks: readonly SoakFacts[]
   /** By the readings of its places; null: there are none. Absent in snapshots of older servers. */
   readonly thermal?: ThermalFacts | null
+  /** The latest checks of the wood. Absent in snapshots of older servers. */
+  readonly checks?: WoodChecks
+  /** How strongly the air of the day dries; null or absent: nobody read the weather. */
+  readonly dryingAir?: DryingAir | null
   readonly plan: RowPlan | null
 }
 

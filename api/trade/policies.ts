@@ -1,6 +1,7 @@
 // The numbers that judgement, take counting and orders rest on, each with its unit and its source.
 import type { ClimatePolicyValues } from './climate-policies.ts'
 import { DEFAULT_POLICIES } from './policy-defaults.ts'
+import type { WoodPolicyValues } from './wood-policies.ts'
 
 /** One certification scheme's classes, the strictest first. */
 export interface SchemeLadder {
@@ -10,7 +11,7 @@ export interface SchemeLadder {
 }
 
 /** The value each policy holds; the unit stands in the name or in {@link Policy.unit}. */
-export interface PolicyValues extends ClimatePolicyValues {
+export interface PolicyValues extends ClimatePolicyValues, WoodPolicyValues {
   readonly storageCautionDays: number
   readonly storageStopDays: number
   readonly vineStorageStopDays: number
@@ -40,6 +41,7 @@ export type PolicyUnit =
   | '°C'
   | '°C days'
   | 'times per 10 °C'
+  | 'kPa'
   | 'share'
   | 'buds'
   | 'sticks'

@@ -2,6 +2,7 @@
 import { CLIMATE_POLICIES } from './climate-policies.ts'
 import type { Policies } from './policies.ts'
 import { DEFECTIVE_LIMIT_PERCENT } from './technical-purity.ts'
+import { WOOD_POLICIES } from './wood-policies.ts'
 
 const NO_SOURCE = 'common practice, no source'
 
@@ -96,6 +97,7 @@ export const DEFAULT_POLICIES: Policies = {
     sourceNote: `${OUT_OF_WATER_NOTE} Counted outside cooled places.`,
     range: { min: 0, max: 240, whole: false },
   },
+  ...WOOD_POLICIES,
   contactHoldStops: {
     key: 'contactHoldStops',
     value: true,

@@ -18,6 +18,22 @@ type ClassReasonFacts = {
   lotClass: string | null
 }
 
+/** Buds, or sticks scratched; `leastPercent` is the share asked for. */
+type CountReasonFacts = {
+  live: number
+  sampled: number
+  what: 'buds' | 'sticks'
+  leastPercent: number
+  checkedDays: number
+}
+/** `vpdKPa` is the drying power that shortened the limit; null when no weather was read. */
+type OutReasonFacts = {
+  outMinutes: number
+  warmMinutes: number
+  limitHours: number
+  vpdKPa: number | null
+}
+
 /** The numbers and ids behind each reason, language-neutral. Times are epoch milliseconds. */
 export type FactsByCode = Checked<{
   'lot.unknown': { code: string | null }
@@ -68,13 +84,21 @@ export type FactsByCode = Checked<{
   }
   'storage.readings_stopped': { silentMinutes: number; limitHours: number }
   'storage.no_readings': { unmeasuredMinutes: number | null }
+  'check.too_low': CountReasonFacts
+  'check.low': CountReasonFacts
+  'check.small': CountReasonFacts
+  'check.good': CountReasonFacts
+  'check.old': { checkedDays: number; limitDays: number }
+  'check.never': { storedDays: number; limitDays: number }
+  'check.too_dry': { percent: number; leastPercent: number }
+  'check.water_lost': { lostPercent: number; of: 'water' | 'weight'; mostPercent: number }
   'soak.not_soaked': { minHours: number; maxHours: number }
   'soak.soaking': { soakedMinutes: number; minHours: number; maxHours: number }
   'soak.too_short': { soakedMinutes: number; minHours: number; maxHours: number }
   'soak.too_long': { soakedMinutes: number; maxHours: number; inWater: 'yes' | 'no' }
   'soak.right': { soakedMinutes: number; maxHours: number; inWater: 'yes' | 'no' }
-  'soak.out_too_long': { outMinutes: number; warmMinutes: number; limitHours: number }
-  'soak.out_long': { outMinutes: number; warmMinutes: number; limitHours: number }
+  'soak.out_too_long': OutReasonFacts
+  'soak.out_long': OutReasonFacts
   'soak.long_ago': { outMinutes: number; warmMinutes: number; limitHours: number }
   'soak.resoaked': { dryMinutes: number; limitHours: number }
   'clock.disagrees': { what: string; at: number }
@@ -101,6 +125,8 @@ export const TODO_CODES = [
   'use_first_or_cool',
   'read_the_logger',
   'count_by_calendar',
+  'do_not_use_look_at_more',
+  'check_more_buds',
   'soak_first',
   'leave_in_water',
   'lift_and_check',
@@ -201,13 +227,32 @@ export const REASONS: Readonly<Record<ReasonCode, ReasonRow>> = {
   'storage.warm': row('caution', 'check_buds_first', 'wakingMaxHours', 'wakingLimitC'),
   'storage.readings_stopped': row('caution', 'read_the_logger', 'readingsSilentHours'),
   'storage.no_readings': row('ready', 'count_by_calendar', 'readingGapMinutes'),
+  'check.too_low': row('stop', 'do_not_use_look_at_more', 'viabilityLeastShare'),
+  'check.low': row('caution', 'check_more_buds', 'viabilityLeastShare'),
+  'check.small': row('ready', 'check_more_buds', 'viabilityLeastShare'),
+  'check.good': row('ready', 'nothing', 'viabilityLeastShare'),
+  'check.old': row('caution', 'check_buds_first', 'viabilityCheckDays'),
+  'check.never': row('caution', 'check_buds_first', 'viabilityCheckDays'),
+  'check.too_dry': row('stop', 'do_not_use_look_for_dry_wood', 'moistureLeastShare'),
+  'check.water_lost': row('stop', 'do_not_use_look_for_dry_wood', 'waterLossMaxShare'),
   'soak.not_soaked': row('caution', 'soak_first', 'soakMinHours', 'soakMaxHours'),
   'soak.soaking': row('caution', 'leave_in_water', 'soakMinHours', 'soakMaxHours'),
   'soak.too_short': row('caution', 'soak_first', 'soakMinHours', 'soakMaxHours'),
   'soak.too_long': row('caution', 'lift_and_check', 'soakMaxHours'),
   'soak.right': row('ready', 'nothing', 'soakMinHours', 'soakMaxHours'),
-  'soak.out_too_long': row('stop', 'do_not_use_look_for_dry_wood', 'outOfWaterMaxHours'),
-  'soak.out_long': row('caution', 'use_today', 'outOfWaterCautionHours', 'outOfWaterMaxHours'),
+  'soak.out_too_long': row(
+    'stop',
+    'do_not_use_look_for_dry_wood',
+    'outOfWaterMaxHours',
+    'referenceVpdKPa',
+  ),
+  'soak.out_long': row(
+    'caution',
+    'use_today',
+    'outOfWaterCautionHours',
+    'outOfWaterMaxHours',
+    'referenceVpdKPa',
+  ),
   'soak.long_ago': row('caution', 'soak_first', 'outOfWaterMaxHours'),
   'soak.resoaked': row('caution', 'look_for_dry_wood', 'outOfWaterMaxHours'),
   'clock.disagrees': row('caution', 'set_the_clock', 'clockToleranceMinutes'),
