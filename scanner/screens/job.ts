@@ -22,5 +22,7 @@ export interface Job {
   readonly offeredFor: (found: Found, phone: Phone) => boolean
   /** May it be begun without a scan? */
   readonly withoutScan: boolean
+  /** Is there work of this job that a killed tab left open? Asked once, when the app starts. */
+  readonly leftOpen?: () => Promise<boolean>
   readonly Screen: ComponentType<JobProps>
 }

@@ -95,6 +95,8 @@ export interface Choice<T extends string> {
   readonly id: T
   readonly words: string
   readonly detail?: string | undefined
+  /** The language of the words, where it is not the screen's. */
+  readonly lang?: string | undefined
 }
 
 interface ChoiceListProps<T extends string> {
@@ -124,7 +126,11 @@ export function ChoiceList<T extends string>(props: ChoiceListProps<T>) {
             detail={choice.detail}
             onPress={() => onChoose(choice.id)}
           >
-            {choice.words}
+            {choice.lang === undefined ? (
+              choice.words
+            ) : (
+              <span lang={choice.lang}>{choice.words}</span>
+            )}
           </BigButton>
         ))}
       </div>

@@ -1,12 +1,17 @@
 /** @jsxImportSource preact */
 // Reads one tag in any of three ways: by camera, typed by hand, or by a reader that types.
 import { useCallback, useEffect, useRef, useState } from 'preact/hooks'
+import { parseTagInput, TAG_CODE_LENGTH } from '#trade/tag-code.ts'
 import { startScanning } from '../camera/scan.ts'
 import type { CameraTrouble, Scanning } from '../camera/scan.ts'
 import type { PlainKey } from '../words/say.ts'
+import { foundProblem } from './found-words.ts'
 import { BigButton, TextField } from './parts.tsx'
-import { useSpeaker } from './speak.tsx'
+import { usePhone, useSpeaker } from './speak.tsx'
 import { useTypingReader } from './typing-reader.ts'
+
+/** Most characters that the line takes: an address with a code, pasted. */
+const TYPED_LIMIT = 512
 
 interface ReaderProps {
   /** What to point the camera at. */
@@ -15,50 +20,79 @@ interface ReaderProps {
   readonly onText: (text: string) => void
   /** Several tags are in view: the caller asks which. */
   readonly onSeveral: (texts: readonly string[]) => void
-  /** A problem with the typed code, shown at the field. */
-  readonly slip?: string | undefined
   /** Counts up when a tag that is still in view shall be told again. */
   readonly turn?: number
 }
 
 /** The camera's picture with its lamp, and the line to type a code. */
-export function Reader({ ask, onText, onSeveral, slip, turn = 0 }: ReaderProps) {
+export function Reader({ ask, onText, onSeveral, turn = 0 }: ReaderProps) {
+  const phone = usePhone()
   const speaker = useSpeaker()
   const [typed, setTyped] = useState('')
-  const [video, camera] = useCamera(onText, onSeveral, turn)
+  const [isAsked, setAsked] = useState(false)
   useTypingReader(onText)
+  const found = typed.trim() === '' ? null : phone.snapshot.find(typed)
+  // A code that is half typed is no slip yet; a letter that no code has is one at once.
+  const isTold = isAsked || !isShort(typed)
+  const slip = found?.what === 'slip' && isTold ? foundProblem(found, phone, speaker) : null
   const look = () => {
-    if (typed.trim() !== '') onText(typed)
+    setAsked(true)
+    if (found !== null && found.what !== 'slip') onText(typed)
   }
-  const trouble = camera?.trouble ?? null
   return (
     <div class="reader">
-      <div class={trouble === null ? 'view' : 'view dark'}>
-        <video ref={video} muted playsInline aria-hidden="true" />
-        <p class="ask">{ask}</p>
-        {trouble === null ? null : <p class="no-camera">{speaker.say(CAMERA_WORDS[trouble])}</p>}
-        {camera?.torch.available === true ? (
-          <BigButton
-            look="quiet"
-            pressed={camera.torch.on}
-            onPress={() => camera.torch.set(!camera.torch.on)}
-          >
-            {speaker.say('reader.lamp')}
-          </BigButton>
-        ) : null}
-      </div>
+      <CameraView ask={ask} onText={onText} onSeveral={onSeveral} turn={turn} />
       <div class="typed">
         <TextField
           label={speaker.say('reader.typed')}
           code
           value={typed}
-          error={slip}
-          maxLength={60}
-          onInput={setTyped}
+          error={slip === null ? undefined : `${slip.what} ${slip.todo}`}
+          maxLength={TYPED_LIMIT}
+          onInput={(text) => {
+            setTyped(text)
+            setAsked(false)
+          }}
           onEnter={look}
         />
         <BigButton onPress={look}>{speaker.say('reader.find')}</BigButton>
       </div>
+    </div>
+  )
+}
+
+/** Is nothing wrong with it but that characters are still to come? */
+function isShort(typed: string): boolean {
+  const input = parseTagInput(typed)
+  return !input.ok && input.problem === 'wrong_length' && input.length < TAG_CODE_LENGTH
+}
+
+type CameraViewProps = Pick<ReaderProps, 'ask' | 'onText' | 'onSeveral' | 'turn'>
+
+/** The camera's picture, what to point it at, and its lamp where it has one. */
+export function CameraView({ ask, onText, onSeveral, turn = 0 }: CameraViewProps) {
+  const speaker = useSpeaker()
+  const [video, camera] = useCamera(onText, onSeveral, turn)
+  const trouble = camera?.trouble ?? null
+  return (
+    <div class={trouble === null ? 'view' : 'view dark'}>
+      <video ref={video} muted playsInline aria-hidden="true" />
+      {trouble === null ? (
+        <p class="ask">{ask}</p>
+      ) : (
+        <p class="no-camera" role="status">
+          {speaker.say(CAMERA_WORDS[trouble])}
+        </p>
+      )}
+      {camera?.torch.available === true ? (
+        <BigButton
+          look="quiet"
+          pressed={camera.torch.on}
+          onPress={() => camera.torch.set(!camera.torch.on)}
+        >
+          {speaker.say('reader.lamp')}
+        </BigButton>
+      ) : null}
     </div>
   )
 }

@@ -1,4 +1,5 @@
 // What a tag stands for, in a few large words, and its place in the nursery in a few more.
+import { formatTagCode } from '#trade/tag-code.ts'
 import type { ThingShape } from '#wire/basics.ts'
 import type { Found, Phone, PhoneLot } from '../phone.ts'
 import type { Speaker } from '../words/speaker.ts'
@@ -11,10 +12,20 @@ export function lotOf(found: Found, phone: Phone): PhoneLot | null {
   return found.thing.kind === 'bundle' ? phone.snapshot.lotOfBundle(found.thing.id) : null
 }
 
-/** What was read, in large words; null when it is no thing of this nursery. */
-export function foundTitle(found: Found, phone: Phone, speaker: Speaker): string | null {
-  if (found.what === 'handover') return speaker.say('found.handover')
-  return found.what === 'thing' ? thingTitle(found.thing, phone, speaker) : null
+/** What was read, in large words. */
+export function foundTitle(found: Found, phone: Phone, speaker: Speaker): string {
+  switch (found.what) {
+    case 'thing':
+      return thingTitle(found.thing, phone, speaker)
+    case 'handover':
+      return speaker.say('found.handover')
+    case 'slip':
+      return speaker.say('found.mistyped')
+    case 'foreign':
+      return speaker.say('found.noTag')
+    default:
+      return speaker.say('found.tag', { code: formatTagCode(found.code) })
+  }
 }
 
 /** `Lot 27-001`, `Row 4, Upper`, `Tank east`, with the kind in front where the name needs it. */

@@ -1,10 +1,12 @@
 /** @jsxImportSource preact */
 // Several tags are in view: asks which is meant, and never guesses.
+import { formatTagCode } from '#trade/tag-code.ts'
 import type { Found, Phone } from '../phone.ts'
+import type { Speaker } from '../words/speaker.ts'
 import { foundProblem, shortened } from './found-words.ts'
 import { BigButton, StepHeader } from './parts.tsx'
 import { useSpeaker } from './speak.tsx'
-import { foundTitle } from './thing-words.ts'
+import { foundTitle, lotOf, woodWords } from './thing-words.ts'
 
 interface WhichTagProps {
   readonly phone: Phone
@@ -23,10 +25,12 @@ export function WhichTag({ phone, texts, onChoose, onNone }: WhichTagProps) {
         {texts.map((text) => {
           const found = phone.snapshot.find(text)
           return (
-            <BigButton key={text} detail={detailOf(found, text)} onPress={() => onChoose(text)}>
-              {foundTitle(found, phone, speaker) ??
-                foundProblem(found, phone, speaker)?.what ??
-                shortened(text)}
+            <BigButton
+              key={text}
+              detail={detailOf(found, text, phone, speaker)}
+              onPress={() => onChoose(text)}
+            >
+              {foundTitle(found, phone, speaker)}
             </BigButton>
           )
         })}
@@ -38,6 +42,9 @@ export function WhichTag({ phone, texts, onChoose, onNone }: WhichTagProps) {
   )
 }
 
-function detailOf(found: Found, text: string): string {
-  return 'code' in found ? shortened(found.code) : shortened(text)
+function detailOf(found: Found, text: string, phone: Phone, speaker: Speaker): string {
+  if (found.what !== 'thing') return foundProblem(found, phone, speaker)?.what ?? shortened(text)
+  const lot = lotOf(found, phone)
+  const code = formatTagCode(found.code)
+  return lot === null ? code : `${woodWords(lot, speaker)} · ${code}`
 }

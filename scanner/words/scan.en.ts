@@ -22,6 +22,9 @@ export const SCAN_EN = {
   'thing.clone': 'clone {clone}',
   'thing.class': 'class {name}',
 
+  'found.noTag': 'Not one of our tags',
+  'found.mistyped': 'A code with a slip',
+  'found.tag': 'Tag {code}',
   'found.handover': 'A handover',
   'found.notThis.what': 'This is not what is asked for here.',
   'found.notThis.todo': 'Scan another tag.',

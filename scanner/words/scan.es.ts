@@ -28,6 +28,9 @@ export const SCAN_ES: Translated<typeof SCAN_EN> = {
   'thing.clone': 'clon {clone}',
   'thing.class': 'categoría {name}',
 
+  'found.noTag': 'No es etiqueta nuestra',
+  'found.mistyped': 'Un código con un error',
+  'found.tag': 'Etiqueta {code}',
   'found.handover': 'Una entrega',
   'found.notThis.what': 'Esto no es lo que se pide aquí.',
   'found.notThis.todo': 'Lea otra etiqueta.',

@@ -1,0 +1,141 @@
+/** @jsxImportSource preact */
+// The whole app: decides which screen is shown, from who this phone is and where the person went.
+import { useCallback, useEffect, useState } from 'preact/hooks'
+import { JOBS } from '../jobs/jobs.ts'
+import type { Found, Phone } from '../phone.ts'
+import { EnrolScreen } from './enrol.tsx'
+import { FindScreen } from './look/find.tsx'
+import { LookScreen } from './look/look.tsx'
+import { FoundScreen } from './found.tsx'
+import type { Job } from './job.ts'
+import { LastEntriesScreen } from './last-entries.tsx'
+import { MoreScreen, WithoutTagScreen } from './more.tsx'
+import { PersonScreen } from './person.tsx'
+import type { Go, Route } from './route.ts'
+import { useRoute } from './route.ts'
+import { ScanScreen } from './scan.tsx'
+import { SettingsScreen } from './settings.tsx'
+import { Speaking } from './speak.tsx'
+import { FirstStart } from './start.tsx'
+import { RevokedScreen } from './revoked.tsx'
+import { Strip } from './strip.tsx'
+import { UnsentScreen } from './unsent.tsx'
+import { UpdateNotice } from './update-notice.tsx'
+import type { Update } from './update-notice.tsx'
+import { WaitingScreen } from './waiting.tsx'
+
+interface AppProps {
+  readonly phone: Phone
+  /** The code that the office's symbol put into the address; null when the app was just opened. */
+  readonly enrolCode: string | null
+  readonly update: Update
+}
+
+/** Everything that the person sees. */
+export function App({ phone, enrolCode, update }: AppProps) {
+  const [, draw] = useState(0)
+  useEffect(() => phone.onChange(() => draw((count) => count + 1)), [phone])
+  const { language, hand } = phone.settings
+  useEffect(() => {
+    document.documentElement.lang = language
+    document.documentElement.dataset.hand = hand
+  }, [language, hand])
+  return (
+    <Speaking phone={phone}>
+      <Gate phone={phone} enrolCode={enrolCode} update={update} />
+    </Speaking>
+  )
+}
+
+/** Work begins once the phone is enrolled, let in, and somebody is chosen. */
+function Gate({ phone, enrolCode, update }: AppProps) {
+  const [isStarted, setStarted] = useState(false)
+  const [enrolsAgain, setEnrolsAgain] = useState(false)
+  const state = phone.identity?.state ?? null
+  useEffect(() => setEnrolsAgain(false), [state])
+  if (state === null && !isStarted) {
+    return <FirstStart phone={phone} onDone={() => setStarted(true)} />
+  }
+  if (state === null || enrolsAgain) return <EnrolScreen phone={phone} firstCode={enrolCode} />
+  if (state === 'waiting') return <WaitingScreen phone={phone} />
+  if (state === 'revoked') {
+    return <RevokedScreen phone={phone} onEnrol={() => setEnrolsAgain(true)} />
+  }
+  return <Work phone={phone} update={update} />
+}
+
+function Work({ phone, update }: Pick<AppProps, 'phone' | 'update'>) {
+  const [route, go] = useRoute()
+  const [done, setDone] = useState<string | null>(null)
+  const read = useCallback(
+    (text: string) => {
+      setDone(null)
+      go({ at: 'found', text })
+    },
+    [go],
+  )
+  const person = phone.settings.personId
+  if (person === null) return <PersonScreen phone={phone} onChosen={() => go({ at: 'scan' })} />
+  const begin = (job: Job, found: Found | null) => {
+    setDone(null)
+    go({ at: 'job', job, found })
+  }
+  const close = (sayDone?: string) => {
+    setDone(sayDone ?? null)
+    go({ at: 'scan' })
+  }
+  return (
+    <>
+      <Strip phone={phone} go={go} busy={route.at === 'job'} />
+      {route.at === 'job' ? null : <UpdateNotice update={update} />}
+      <main class="screen" key={keyOf(route)}>
+        <Screen {...{ phone, route, go, read, begin, close, done }} />
+      </main>
+    </>
+  )
+}
+
+interface ScreenProps {
+  readonly phone: Phone
+  readonly route: Route
+  readonly go: Go
+  readonly read: (text: string) => void
+  readonly begin: (job: Job, found: Found | null) => void
+  readonly close: (sayDone?: string) => void
+  readonly done: string | null
+}
+
+function Screen({ phone, route, go, read, begin, close, done }: ScreenProps) {
+  const toScan = () => go({ at: 'scan' })
+  switch (route.at) {
+    case 'scan':
+      return <ScanScreen phone={phone} onText={read} go={go} done={done} />
+    case 'found':
+      return <FoundScreen {...{ phone, jobs: JOBS, text: route.text, begin, go, onText: read }} />
+    case 'job':
+      return <route.job.Screen phone={phone} found={route.found} close={close} />
+    case 'without':
+      return <WithoutTagScreen jobs={JOBS} begin={(job) => begin(job, null)} onBack={toScan} />
+    case 'more':
+      return <MoreScreen go={go} />
+    case 'find':
+      return <FindScreen phone={phone} go={go} />
+    case 'look':
+      return <LookScreen phone={phone} thing={route.thing} go={go} />
+    case 'unsent':
+      return <UnsentScreen phone={phone} onBack={toScan} />
+    case 'last':
+      return <LastEntriesScreen phone={phone} onBack={toScan} />
+    case 'person':
+      return <PersonScreen phone={phone} onChosen={toScan} inside />
+    case 'settings':
+      return <SettingsScreen phone={phone} onBack={toScan} />
+  }
+}
+
+/** A screen is begun anew when this changes, so that nothing typed for one tag stays for another. */
+function keyOf(route: Route): string {
+  if (route.at === 'found') return `found ${route.text}`
+  if (route.at === 'job') return `job ${route.job.id} ${route.nr ?? 0}`
+  return route.at === 'look' ? `look ${route.thing.id}` : route.at
+}

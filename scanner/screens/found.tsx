@@ -1,0 +1,133 @@
+/** @jsxImportSource preact */
+// What a read tag is, in large words, whether it may be used and why, and what can be done next.
+import { useEffect } from 'preact/hooks'
+import type { Verdict } from '#trade/reasons.ts'
+import { formatTagCode } from '#trade/tag-code.ts'
+import type { Found, Phone } from '../phone.ts'
+import { verdictIn } from '../words/reason-words.ts'
+import { foundProblem } from './found-words.ts'
+import type { FoundProblem } from './found-words.ts'
+import type { Job } from './job.ts'
+import { ThingFacts } from './look/thing-facts.tsx'
+import { useNow } from './moments.ts'
+import { Actions, BigButton, StepHeader, Trouble } from './parts.tsx'
+import type { Go } from './route.ts'
+import { giveSignal } from './signals.ts'
+import type { Signal } from './signals.ts'
+import { usePhone, useSpeaker } from './speak.tsx'
+import { foundTitle, lotOf, woodWords } from './thing-words.ts'
+import { useTypingReader } from './typing-reader.ts'
+import { VerdictPanel, VerdictShape } from './verdict.tsx'
+
+interface FoundScreenProps {
+  readonly phone: Phone
+  readonly jobs: readonly Job[]
+  readonly text: string
+  readonly begin: (job: Job, found: Found) => void
+  readonly go: Go
+  /** The next tag may be read by a typing reader without a press in between. */
+  readonly onText: (text: string) => void
+}
+
+export function FoundScreen({ phone, jobs, text, begin, go, onText }: FoundScreenProps) {
+  const speaker = useSpeaker()
+  const nowMs = useNow(phone)
+  useTypingReader(onText)
+  const found = phone.snapshot.find(text)
+  const problem = foundProblem(found, phone, speaker)
+  const lot = lotOf(found, phone)
+  const judgement = lot === null ? null : phone.snapshot.judge(lot.lotId, null, nowMs)
+  const signal: Signal =
+    problem === null ? (judgement?.verdict ?? 'ready') : (problemVerdict(found) ?? 'caution')
+  // A verdict that changes while the tag is shown is signalled as well.
+  useEffect(() => giveSignal(signal), [signal])
+  const offered = jobs
+    .filter((job) => job.offeredFor(found, phone))
+    .sort((one, other) => one.order - other.order)
+  const code = 'code' in found ? formatTagCode(found.code) : undefined
+  return (
+    <>
+      <StepHeader
+        title={foundTitle(found, phone, speaker)}
+        about={lot !== null ? woodWords(lot, speaker) : found.what === 'thing' ? code : undefined}
+      />
+      {problem === null ? null : <ProblemPanel problem={problem} verdict={problemVerdict(found)} />}
+      {lot === null ? null : <VerdictPanel judgement={judgement} />}
+      {found.what === 'thing' ? <ThingFacts phone={phone} thing={found.thing} /> : null}
+      <div class="fill" />
+      <Offered {...{ found, offered, begin, signal }} />
+      <Actions>
+        <div class="row">
+          {found.what === 'thing' ? (
+            <BigButton look="quiet" onPress={() => go({ at: 'look', thing: found.thing })}>
+              {speaker.say('scan.details')}
+            </BigButton>
+          ) : null}
+          <BigButton
+            look={offered.length === 0 ? 'main' : 'plain'}
+            onPress={() => go({ at: 'scan' })}
+          >
+            {speaker.say('scan.next')}
+          </BigButton>
+        </div>
+      </Actions>
+    </>
+  )
+}
+
+interface ProblemPanelProps {
+  readonly problem: FoundProblem
+  readonly verdict: Verdict | null
+}
+
+/** What cannot be used as it is; with a verdict where the tag may hang on wood. */
+function ProblemPanel({ problem, verdict }: ProblemPanelProps) {
+  const { language } = usePhone().settings
+  if (verdict === null) return <Trouble {...problem} />
+  return (
+    <section class={`verdict ${verdict}`}>
+      <p class="word" role="status">
+        <VerdictShape verdict={verdict} />
+        {verdictIn(language, verdict)}
+      </p>
+      <div class="why">
+        <p class="sentence">{problem.what}</p>
+        <p class="fact">{problem.fact}</p>
+        <p>{problem.todo}</p>
+      </div>
+    </section>
+  )
+}
+
+/** A tag that may hang on wood of unknown kind stops its use; a new tag asks for care. */
+function problemVerdict(found: Found): Verdict | null {
+  if (found.what === 'unbound') return 'caution'
+  const stops: readonly Found['what'][] = ['ended', 'unknown code', 'other nursery']
+  return stops.includes(found.what) ? 'stop' : null
+}
+
+interface OfferedProps {
+  readonly found: Found
+  readonly offered: readonly Job[]
+  readonly begin: (job: Job, found: Found) => void
+  readonly signal: Signal
+}
+
+/** The jobs that go with the tag. Where the verdict is stop, none of them is put forward. */
+function Offered({ found, offered, begin, signal }: OfferedProps) {
+  const speaker = useSpeaker()
+  if (offered.length === 0) return null
+  return (
+    <section class="offered" aria-label={speaker.say('scan.offered')}>
+      {offered.map((job, nr) => (
+        <BigButton
+          key={job.id}
+          look={nr === 0 && signal !== 'stop' ? 'main' : 'plain'}
+          onPress={() => begin(job, found)}
+        >
+          {speaker.say(job.title)}
+        </BigButton>
+      ))}
+    </section>
+  )
+}

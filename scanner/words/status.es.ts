@@ -1,0 +1,110 @@
+// Spanish: what is unsent, the last entries, settings, the strip on top, a newer version.
+import type { Translated } from './message.ts'
+import type { STATUS_EN } from './status.en.ts'
+
+export const STATUS_ES: Translated<typeof STATUS_EN> = {
+  'strip.label': 'Estado de este teléfono',
+  'strip.person': 'Persona',
+  'strip.noPerson': 'Nadie elegido',
+  'strip.records': 'Datos',
+  'strip.noRecords': 'aún no hay',
+  'strip.age': 'de hace {age}',
+  'strip.unsent': 'Sin enviar',
+  'strip.allSent': 'todo enviado',
+  'strip.oldest': '{count} · {age}',
+  'strip.aside': '{count} apartados',
+
+  'scan.title': 'Lea una etiqueta',
+  'scan.without': 'Empezar sin etiqueta',
+  'scan.more': 'Consultar, sin enviar, ajustes',
+  'scan.next': 'Leer la etiqueta siguiente',
+  'scan.details': 'Todos los datos',
+  'scan.offered': 'Qué se puede hacer ahora',
+  'scan.nothing': 'Aquí no se puede hacer nada con esto.',
+
+  'more.title': 'Más',
+  'more.find': 'Consultar',
+  'more.find.about': 'Lotes, filas, lugares, baños, orígenes',
+  'more.last': 'Últimos registros',
+  'more.last.about': 'Verlos, retirar un error',
+  'more.unsent': 'Registros sin enviar',
+  'more.person': 'Quién trabaja ahora',
+  'more.settings': 'Ajustes',
+  'without.title': '¿Qué quiere hacer?',
+  'without.none': 'Aquí todo empieza con una etiqueta.',
+
+  'unsent.title': 'Registros sin enviar',
+  'unsent.none': 'La oficina tiene todos los registros de este teléfono.',
+  'unsent.count': 'Aún no están en la oficina',
+  'unsent.oldest': 'El más antiguo',
+  'unsent.lastSent': 'Último envío',
+  'unsent.never': 'nunca',
+  'unsent.state': 'Envío',
+  'unsent.send': 'Enviar y actualizar ahora',
+  'unsent.export': 'Guardar lo no enviado en un archivo',
+  'unsent.exported':
+    'El archivo está hecho. Entréguelo a la oficina; los registros también quedan aquí.',
+  'unsent.aside.title': 'Apartados por el servidor de la oficina',
+  'unsent.aside.about':
+    'Quedan aquí completos. Muéstrelos a la oficina; nada más espera por ellos.',
+  'unsent.clock.ahead': 'El reloj de este teléfono adelanta {span} respecto al servidor.',
+  'unsent.clock.behind': 'El reloj de este teléfono atrasa {span} respecto al servidor.',
+  'unsent.clock.todo':
+    'Ponga la fecha y la hora en automático en los ajustes del teléfono. Los registros conservan ' +
+    'las dos horas.',
+
+  'send.idle': 'nada en curso',
+  'send.sending': 'en curso',
+  'send.noNetwork': 'no hay red; sigue solo cuando haya',
+  'send.serverTrouble': 'el servidor tiene problemas; se reintenta solo',
+  'send.notLetIn': 'sin acceso; no se pierde nada, pregunte a la oficina',
+  'send.waiting': 'espera a que la oficina admita este teléfono',
+  'send.revoked': 'parado por la oficina; guarde los registros en un archivo',
+  'send.notEnrolled': 'este teléfono no está dado de alta',
+
+  'aside.unreadable': 'El servidor no pudo leerlo como registro.',
+  'aside.signature': 'Su firma no era válida.',
+  'aside.revoked': 'Venía de un teléfono parado.',
+  'aside.notAllowed': 'Este teléfono no puede hacer ese registro.',
+  'aside.version':
+    'El servidor no conoce este tipo de registro; puede ser más antiguo que el teléfono.',
+  'aside.taken': 'Otro registro tiene su número.',
+  'aside.tooLarge': 'Es demasiado grande.',
+  'aside.other': 'El servidor lo apartó.',
+
+  'last.title': 'Últimos registros',
+  'last.none': 'Aún no se registró nada en este teléfono.',
+  'last.sent': 'en la oficina',
+  'last.unsent': 'en este teléfono',
+  'last.withdraw': 'Retirar',
+  'last.withdraw.title': '¿Retirar este registro?',
+  'last.withdraw.about':
+    'Deja de contar, pero se sigue viendo con el motivo. Después regístrelo de nuevo bien.',
+  'last.withdraw.why': 'Motivo',
+  'last.withdraw.wrongThing': 'Etiqueta o cepa equivocada',
+  'last.withdraw.wrongCount': 'Número equivocado',
+  'last.withdraw.notDone': 'No se hizo',
+  'last.withdraw.twice': 'Registrado dos veces',
+  'last.withdraw.own': 'Otras palabras',
+  'last.withdraw.do': 'Retirar el registro',
+  'last.withdraw.done': 'Retirado. Guardado en este teléfono.',
+  'last.withdraw.needed': 'Elija un motivo o escríbalo.',
+
+  'settings.title': 'Ajustes',
+  'settings.signals': 'Sonido y vibración',
+  'settings.on': 'Sí',
+  'settings.off': 'No',
+
+  'settings.phone': 'Este teléfono',
+  'settings.name': 'Nombre',
+  'settings.fingerprint': 'Huella',
+  'settings.storage': 'Conservación de los registros',
+  'settings.kept': 'prometida por el navegador',
+  'settings.notKept': 'no prometida',
+  'settings.used': 'Memoria usada',
+  'settings.usedOf': '{used} de {quota} MB',
+
+  'update.ready': 'Hay una versión más nueva.',
+  'update.take': 'Cambiar ahora',
+  'update.later': 'Se toma sola la próxima vez que se abra la aplicación.',
+}
