@@ -11,7 +11,7 @@ export const ROW_EN = {
   'row.begin': 'Where do you begin?',
   'row.fromHead': 'At vine 1',
   'row.fromFar': 'At vine {last}, the far end',
-  'row.headAt': 'by {where}',
+  'row.headBy': 'by {where}',
   'row.fromOther': 'At another vine',
   'row.whichVine': 'Which vine?',
   'row.direction': 'Which way?',

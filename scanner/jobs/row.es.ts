@@ -13,7 +13,7 @@ export const ROW_ES: Translated<typeof ROW_EN> = {
   'row.begin': '¿Dónde empieza?',
   'row.fromHead': 'En la cepa 1',
   'row.fromFar': 'En la cepa {last}, al otro extremo',
-  'row.headAt': 'junto a: {where}',
+  'row.headBy': 'junto a: {where}',
   'row.fromOther': 'En otra cepa',
   'row.whichVine': '¿Qué cepa?',
   'row.direction': '¿Hacia dónde?',
