@@ -21,6 +21,7 @@ import { problemOf, problemResponse } from './platform/problem.ts'
 import { clientAddress, sameOriginOnly } from './platform/request.ts'
 import type { Env, Services } from './platform/services.ts'
 import { newApi } from './sync/api.ts'
+import { addScannerPages } from './sync/scanner-pages.ts'
 
 /**
  * The app for these services; `authenticate` tells the person of each office request, and `doors`
@@ -39,6 +40,7 @@ export function newApp(
   })
   app.use(logRequests)
   app.use(countRequests)
+  addScannerPages(app)
   app.use(secureHeaders(headers))
   app.route('/api', newApi(authenticate))
   app.use(

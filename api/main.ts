@@ -12,6 +12,7 @@ import { listen } from './platform/listen.ts'
 import { newLog } from './platform/log.ts'
 import { newMetrics } from './platform/metrics.ts'
 import { readSettings } from './platform/settings.ts'
+import { builtScanner } from './sync/scanner-pages.ts'
 
 const log = (line: string) => console.log(line)
 
@@ -39,6 +40,7 @@ async function start(): Promise<void> {
     },
   })
   const app = newApp(services, personOfCookie, doors)
+  builtScanner().catch((error: unknown) => doors.log.error(error, 'the phone app was not built'))
   const server = await listen(app, host, port).catch(async (error: unknown) => {
     await database.close()
     throw error

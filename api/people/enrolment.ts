@@ -34,7 +34,8 @@ export async function beginEnrolment(
 }
 
 /**
- * Uses a code, once: makes a device with this key, which waits for the office. Returns its id.
+ * Uses a code, once: makes a device with this key, which waits for the office. Returns its id, also
+ * when the same code comes again with the same key, for the answer may have been lost.
  * Refuses with `wrong_code` a code that is unknown, used or too old, and counts the try against
  * every open code; with `key_known` a key that was brought in before.
  */
@@ -55,7 +56,7 @@ export async function useEnrolCode(
       .where('expires_at', '>', now)
       .forUpdate()
       .executeTakeFirst()
-    if (open === undefined) return false
+    if (open === undefined) return null
     const twin = await trx
       .selectFrom('device')
       .select('device_id')
@@ -78,12 +79,30 @@ export async function useEnrolCode(
       .set({ device_id: deviceId })
       .where('enrolment_id', '=', open.enrolment_id)
       .execute()
-    return true
+    return deviceId
   })
-  if (used) return deviceId
+  const device = used ?? (await usedBefore(db, codeHash, given))
+  if (device !== null) return device
   await countWrongCode(db, now)
   const detail = 'this code is not valid, or no longer: ask the office to show a new one'
   return refuse('wrong_code', detail, { status: 403 })
+}
+
+/** The device that this very key became under this code, as long as the code would live. */
+async function usedBefore(
+  db: Database,
+  codeHash: Buffer,
+  { publicKey, now }: { publicKey: Buffer; now: Date },
+): Promise<string | null> {
+  const row = await db
+    .selectFrom('enrolment')
+    .innerJoin('device', 'device.device_id', 'enrolment.device_id')
+    .select('device.device_id')
+    .where('code_hash', '=', codeHash)
+    .where('device.public_key', '=', publicKey)
+    .where('expires_at', '>', now)
+    .executeTakeFirst()
+  return row?.device_id ?? null
 }
 
 async function countWrongCode(db: Database, now: Date): Promise<void> {

@@ -12,6 +12,7 @@
 //    themselves; that test fails until some request finds something, so name a parameter as the
 //    entries name its value, or give real values for it in `known`.
 import { OpenAPIHono } from '@hono/zod-openapi'
+import { createMiddleware } from 'hono/factory'
 import { readersOnly } from './device.ts'
 import type { ApiEnv, AuthenticatePerson } from './device.ts'
 import { addBlockReads } from './blocks.ts'
@@ -30,6 +31,7 @@ import { addVineReads } from './vines.ts'
 export function newApi(authenticate: AuthenticatePerson): OpenAPIHono<ApiEnv> {
   const api = new OpenAPIHono<ApiEnv>({ defaultHook: refuseParameters })
   const readers = readersOnly(authenticate)
+  api.use(tellTime)
   api.onError(answerError)
   addEnrolment(api)
   addPush(api)
@@ -44,3 +46,9 @@ export function newApi(authenticate: AuthenticatePerson): OpenAPIHono<ApiEnv> {
   api.all('*', answerNothing)
   return api
 }
+
+/** Tells the server's clock with every answer, for a phone to set its own against. */
+const tellTime = createMiddleware<ApiEnv>(async function tellTime(c, next) {
+  await next()
+  c.header('canemark-time', c.get('services').clock.now().toISOString())
+})

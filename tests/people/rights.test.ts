@@ -62,7 +62,14 @@ describe('the table', () => {
     // Handlers for all methods would slip past the rights; only middleware is registered so, and
     // the last of the machine API, which answers 404.
     const all = real.app.routes.filter(({ method }) => method === 'ALL').map(({ path }) => path)
-    const middleware = ['/*', '/api/*', '/T/*', '/t/*', '/:link{first|set-password|open}/:token']
+    const middleware = [
+      '/*',
+      '/api/*',
+      '/scanner/*',
+      '/T/*',
+      '/t/*',
+      '/:link{first|set-password|open}/:token',
+    ]
     expect(new Set(all)).toEqual(new Set(middleware))
   })
 })
