@@ -72,27 +72,42 @@ export function doubled({ width, height, grey }: Picture): Picture {
   return large
 }
 
-/** Median of three by three: takes out scratches and specks and leaves edges where they are. */
+/**
+ * Median of three by three: takes out scratches and specks and leaves edges where they are. The
+ * median of the highest low, the median middle and the lowest high of three sorted columns.
+ */
 export function median({ width, height, grey }: Picture): Picture {
   const result = newPicture(width, height)
-  const nine = new Uint8Array(9)
+  const low = new Uint8Array(width)
+  const middle = new Uint8Array(width)
+  const high = new Uint8Array(width)
   for (let y = 0; y < height; y += 1) {
     const up = y === 0 ? 0 : -width
     const down = y === height - 1 ? 0 : width
     for (let x = 0; x < width; x += 1) {
       const at = y * width + x
-      const left = x === 0 ? 0 : -1
-      const right = x === width - 1 ? 0 : 1
-      let nr = 0
-      for (const row of [at + up, at, at + down]) {
-        nine[nr++] = grey[row + left] ?? 0
-        nine[nr++] = grey[row] ?? 0
-        nine[nr++] = grey[row + right] ?? 0
-      }
-      result.grey[at] = nine.sort()[4] ?? 0
+      const a = grey[at + up] ?? 0
+      const b = grey[at] ?? 0
+      const c = grey[at + down] ?? 0
+      low[x] = Math.min(a, b, c)
+      middle[x] = middleOf(a, b, c)
+      high[x] = Math.max(a, b, c)
+    }
+    for (let x = 0; x < width; x += 1) {
+      const left = x === 0 ? 0 : x - 1
+      const right = x === width - 1 ? x : x + 1
+      result.grey[y * width + x] = middleOf(
+        Math.max(low[left] ?? 0, low[x] ?? 0, low[right] ?? 0),
+        middleOf(middle[left] ?? 0, middle[x] ?? 0, middle[right] ?? 0),
+        Math.min(high[left] ?? 0, high[x] ?? 0, high[right] ?? 0),
+      )
     }
   }
   return result
+}
+
+function middleOf(a: number, b: number, c: number): number {
+  return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c))
 }
 
 /** Three by three binomial blur: takes out noise, scratches and seams between dots. */
