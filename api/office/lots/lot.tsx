@@ -1,6 +1,7 @@
 // A lot's page: what it is, whether it may be used, where its wood is, and its whole story.
 import type { Context } from 'hono'
 import { judgeLots, reasonsInWords } from '../../lots/judge-lots.ts'
+import { readCheckLines } from '../../lots/check-lines.ts'
 import { readLotDetail } from '../../lots/lot-detail.ts'
 import type { LotHold, LotIdentity } from '../../lots/lot-detail.ts'
 import { readNames } from '../../journal/names.ts'
@@ -14,6 +15,7 @@ import { Page } from '../layout.tsx'
 import { found, pathId } from '../path-id.ts'
 import { Saved } from '../saved.tsx'
 import { shownDay, shownTime } from '../times.ts'
+import { LotChecks } from './lot-checks.tsx'
 import { LotJudgement } from './lot-judgement.tsx'
 import { LotGrafts, LotLineage } from './lot-lineage.tsx'
 import { LotStory, readStoryPage } from './lot-story.tsx'
@@ -39,7 +41,11 @@ export async function showLot(c: Context<Env>) {
   const judgement = found(judged.get(lotId), 'lot')
   const origins = traced.shares.find((shares) => shares.lotId === lotId)?.origins ?? []
   const ids = origins.flatMap(({ firstLotId, sourceId }) => [firstLotId, sourceId ?? lotId])
-  const [reasons, names] = await Promise.all([reasonsInWords(db, judgement), readNames(db, ids)])
+  const [reasons, names, checks] = await Promise.all([
+    reasonsInWords(db, judgement),
+    readNames(db, ids),
+    readCheckLines(db, lotId),
+  ])
   const shown = { detail, lot, nameOf, zone }
   return show(
     c,
@@ -51,6 +57,7 @@ export async function showLot(c: Context<Env>) {
         <Identity lot={lot} zone={zone} />
         <WhereItIs {...shown} positions={positions} />
       </div>
+      <LotChecks {...checks} lotId={lotId} policies={policies} zone={zone} />
       <LotBundles {...shown} />
       <LotLineage detail={detail} lot={lot} origins={origins} names={names} />
       <LotGrafts grafts={detail.grafts} zone={zone} />

@@ -16,9 +16,11 @@ import { saveCut, showCut } from './cut.tsx'
 import { showLots } from './list.tsx'
 import { lotOf } from './lot-of.ts'
 import { showLot } from './lot.tsx'
+import { saveMoisture, showMoisture } from './moisture-form.tsx'
 import { showPurity } from './purity.tsx'
 import { saveReceive, showReceive } from './receive.tsx'
 import { saveSplit, showSplit } from './split.tsx'
+import { saveViability, showViability } from './viability-form.tsx'
 
 export const lotPages = new Hono<Env>()
 
@@ -28,6 +30,8 @@ lotPages.get('/receive', showReceive).post('/receive', saveReceive)
 lotPages.get('/combine', showCombine).post('/combine', postCombine)
 lotPages.get('/:lotId', showLot)
 lotPages.get('/:lotId/purity', showPurity)
+lotPages.get('/:lotId/check', showViability).post('/:lotId/check', saveViability)
+lotPages.get('/:lotId/moisture', showMoisture).post('/:lotId/moisture', saveMoisture)
 lotPages.get('/:lotId/split', showSplit).post('/:lotId/split', saveSplit)
 addAction('move', moveAction)
 addAction('hand-over', handOverAction)
