@@ -3,6 +3,7 @@
 import { useCallback, useEffect, useState } from 'preact/hooks'
 import { JOBS } from '../jobs/jobs.ts'
 import type { Found, Phone } from '../phone.ts'
+import type { Updates } from '../worker/updates.ts'
 import { EnrolScreen } from './enrol.tsx'
 import { FindScreen } from './look/find.tsx'
 import { LookScreen } from './look/look.tsx'
@@ -21,18 +22,17 @@ import { RevokedScreen } from './revoked.tsx'
 import { Strip } from './strip.tsx'
 import { UnsentScreen } from './unsent.tsx'
 import { UpdateNotice } from './update-notice.tsx'
-import type { Update } from './update-notice.tsx'
 import { WaitingScreen } from './waiting.tsx'
 
 interface AppProps {
   readonly phone: Phone
   /** The code that the office's symbol put into the address; null when the app was just opened. */
   readonly enrolCode: string | null
-  readonly update: Update
+  readonly updates: Updates
 }
 
 /** Everything that the person sees. */
-export function App({ phone, enrolCode, update }: AppProps) {
+export function App({ phone, enrolCode, updates }: AppProps) {
   const [, draw] = useState(0)
   useEffect(() => phone.onChange(() => draw((count) => count + 1)), [phone])
   const { language, hand } = phone.settings
@@ -42,13 +42,13 @@ export function App({ phone, enrolCode, update }: AppProps) {
   }, [language, hand])
   return (
     <Speaking phone={phone}>
-      <Gate phone={phone} enrolCode={enrolCode} update={update} />
+      <Gate phone={phone} enrolCode={enrolCode} updates={updates} />
     </Speaking>
   )
 }
 
 /** Work begins once the phone is enrolled, let in, and somebody is chosen. */
-function Gate({ phone, enrolCode, update }: AppProps) {
+function Gate({ phone, enrolCode, updates }: AppProps) {
   const [isStarted, setStarted] = useState(false)
   const [enrolsAgain, setEnrolsAgain] = useState(false)
   const state = phone.identity?.state ?? null
@@ -61,10 +61,10 @@ function Gate({ phone, enrolCode, update }: AppProps) {
   if (state === 'revoked') {
     return <RevokedScreen phone={phone} onEnrol={() => setEnrolsAgain(true)} />
   }
-  return <Work phone={phone} update={update} />
+  return <Work phone={phone} updates={updates} />
 }
 
-function Work({ phone, update }: Pick<AppProps, 'phone' | 'update'>) {
+function Work({ phone, updates }: Pick<AppProps, 'phone' | 'updates'>) {
   const [route, go] = useRoute()
   const [done, setDone] = useState<string | null>(null)
   const read = useCallback(
@@ -87,7 +87,7 @@ function Work({ phone, update }: Pick<AppProps, 'phone' | 'update'>) {
   return (
     <>
       <Strip phone={phone} go={go} busy={route.at === 'job'} />
-      {route.at === 'job' ? null : <UpdateNotice update={update} />}
+      {route.at === 'job' ? null : <UpdateNotice updates={updates} />}
       <main class="screen" key={keyOf(route)}>
         <Screen {...{ phone, route, go, read, begin, close, done }} />
       </main>

@@ -61,14 +61,20 @@ export function giveSignal(signal: Signal): void {
   playNotes(NOTES[signal])
 }
 
-function playNotes(notes: readonly Note[]): void {
+/** Lets later signals be heard; called at the first touch of the screen. */
+export function wakeSound(): void {
   try {
     audio ??= new AudioContext()
     if (audio.state === 'suspended') void audio.resume()
-    for (const note of notes) playNote(audio, note)
   } catch {
     // No sound on this phone.
   }
+}
+
+function playNotes(notes: readonly Note[]): void {
+  // Notes that are given before the first touch would all sound together at it.
+  if (audio?.state !== 'running') return
+  for (const note of notes) playNote(audio, note)
 }
 
 function playNote(context: AudioContext, note: Note): void {

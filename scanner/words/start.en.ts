@@ -2,7 +2,6 @@
 
 export const START_EN = {
   'app.name': 'Canemark',
-  'app.opening': 'Opening …',
   'app.broken.what': 'The app could not open its store on this phone.',
   'app.broken.todo':
     'Private windows keep nothing: open it in an ordinary window. If it stays so, show this to ' +

@@ -4,7 +4,6 @@ import type { START_EN } from './start.en.ts'
 
 export const START_ES: Translated<typeof START_EN> = {
   'app.name': 'Canemark',
-  'app.opening': 'Abriendo …',
   'app.broken.what': 'La aplicación no pudo abrir su memoria en este teléfono.',
   'app.broken.todo':
     'Las ventanas privadas no guardan nada: ábrala en una ventana normal. Si sigue igual, ' +

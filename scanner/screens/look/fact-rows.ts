@@ -40,26 +40,26 @@ export function rowRows(rowId: string, phone: Phone, speaker: Speaker): FactRow[
   const vines = phone.snapshot.vines(rowId)
   const count = (test: (vine: (typeof vines)[number]) => boolean) =>
     speaker.number(vines.filter(test).length)
-  const rows: FactRow[] = [[speaker.say('row.positions'), speaker.number(row.positionCount)]]
-  if (row.headAt !== null) rows.push([speaker.say('row.headAt'), row.headAt])
+  const rows: FactRow[] = [[speaker.say('rowFacts.positions'), speaker.number(row.positionCount)]]
+  if (row.headAt !== null) rows.push([speaker.say('rowFacts.headAt'), row.headAt])
   for (const plan of phone.snapshot.plans(rowId)) {
     const variety = [plan.varietyName, plan.clone, plan.className]
     rows.push([
-      speaker.say('row.plan'),
-      speaker.say('row.planLine', {
+      speaker.say('rowFacts.plan'),
+      speaker.say('rowFacts.planLine', {
         from: plan.fromPosition,
         to: plan.toPosition,
         variety: variety.filter((word) => word !== null).join(' · '),
       }),
     ])
   }
-  rows.push([speaker.say('row.missing'), count((vine) => vine.missing)])
+  rows.push([speaker.say('rowFacts.missing'), count((vine) => vine.missing)])
   const isGrafted = (vine: (typeof vines)[number]) => vine.grafts.some((graft) => !graft.removed)
-  rows.push([speaker.say('row.grafted'), count(isGrafted)])
-  rows.push([speaker.say('row.skipped'), count((vine) => vine.skipped)])
+  rows.push([speaker.say('rowFacts.grafted'), count(isGrafted)])
+  rows.push([speaker.say('rowFacts.skipped'), count((vine) => vine.skipped)])
   const isChecked = (vine: (typeof vines)[number]) =>
     vine.grafts.some((graft) => graft.takeCheckedAt !== null)
-  rows.push([speaker.say('row.checked'), count(isChecked)])
+  rows.push([speaker.say('rowFacts.checked'), count(isChecked)])
   return rows
 }
 
