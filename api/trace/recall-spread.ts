@@ -1,0 +1,87 @@
+// Follows a health agent from where it was found, by its own routes alone and only onwards in time.
+import type { Route } from '#trade/health-agents.ts'
+import type { Database } from '../../db/connect.ts'
+import { bladeContacts } from './recall-blade.ts'
+import { bornOf, sharedAccount } from './recall-steps.ts'
+
+/** The start of all time for a recall: with no clean test before, everything counts. */
+export const SINCE_EVER = new Date('1900-01-01T00:00:00Z')
+
+/** Rounds after which a recall stops and says that it may be incomplete. */
+export const ROUND_LIMIT = 40
+
+/** A lot or source that the agent may have reached: from when on, by which route, and from what. */
+export type ReachedThing = { id: string; from: Date; route: Route; via: string | null }
+
+/** A vine that was worked with a blade which may have carried the agent. */
+export type ReachedByBlade = { row_id: string; position: number; at: Date }
+
+/** Everything that the agent may have reached. */
+export type Spread = {
+  things: Map<string, ReachedThing>
+  byBlade: Map<string, ReachedByBlade>
+  /** False when the rounds ran out before nothing new was found. */
+  isComplete: boolean
+}
+
+/**
+ * Everything that can have come of, or touched, the `start` things since each one's `from`. A
+ * thing counts from the moment it was reached: wood cut before is not drawn in. Each round follows
+ * every route once from what the last one found; the earliest moment for each thing stands, so
+ * that the order of steps does not matter.
+ */
+export async function followAgent(
+  db: Database,
+  routes: ReadonlySet<Route>,
+  start: { things: readonly { id: string; from: Date }[]; vines: readonly ReachedByBlade[] },
+): Promise<Spread> {
+  const things = new Map<string, ReachedThing>()
+  const byBlade = new Map<string, ReachedByBlade>()
+  let fresh = addThings(
+    things,
+    start.things.map(({ id, from }) => ({ id, from, route: 'graft' as const, via: null })),
+  )
+  let freshVines = addVines(byBlade, start.vines)
+  let rounds = 0
+  while (fresh.length + freshVines.length > 0 && rounds < ROUND_LIMIT) {
+    rounds += 1
+    const found = await bornOf(db, fresh, freshVines)
+    if (routes.has('water')) found.push(...(await sharedAccount(db, fresh, 'bath', 'water')))
+    if (routes.has('place')) found.push(...(await sharedAccount(db, fresh, 'place', 'place')))
+    freshVines = []
+    if (routes.has('blade')) {
+      const contact = await bladeContacts(db, [...things.values()], [...byBlade.values()])
+      freshVines = addVines(byBlade, contact.vines)
+      found.push(...contact.lots)
+    }
+    fresh = addThings(things, found)
+  }
+  return { things, byBlade, isComplete: fresh.length + freshVines.length === 0 }
+}
+
+/** Keeps the earliest moment of each; returns what is new or earlier than before. */
+function addThings(known: Map<string, ReachedThing>, found: ReachedThing[]): ReachedThing[] {
+  const fresh = new Map<string, ReachedThing>()
+  for (const thing of found) {
+    const before = known.get(thing.id)
+    if (before !== undefined && before.from <= thing.from) continue
+    known.set(thing.id, thing)
+    fresh.set(thing.id, thing)
+  }
+  return [...fresh.values()]
+}
+
+function addVines(
+  known: Map<string, ReachedByBlade>,
+  found: readonly ReachedByBlade[],
+): ReachedByBlade[] {
+  const fresh = new Map<string, ReachedByBlade>()
+  for (const vine of found) {
+    const key = `${vine.row_id} ${vine.position}`
+    const before = known.get(key)
+    if (before !== undefined && before.at <= vine.at) continue
+    known.set(key, vine)
+    fresh.set(key, vine)
+  }
+  return [...fresh.values()]
+}
