@@ -16,7 +16,7 @@ import { giveSignal } from './signals.ts'
 import type { Signal } from './signals.ts'
 import { usePhone, useSpeaker } from './speak.tsx'
 import { foundTitle, lotOf, woodWords } from './thing-words.ts'
-import { useTypingReader } from './typing-reader.ts'
+import { useTypedReader } from './typed-reader.ts'
 import { VerdictPanel, VerdictShape } from './verdict.tsx'
 
 interface FoundScreenProps {
@@ -32,7 +32,7 @@ interface FoundScreenProps {
 export function FoundScreen({ phone, jobs, text, begin, go, onText }: FoundScreenProps) {
   const speaker = useSpeaker()
   const nowMs = useNow(phone)
-  useTypingReader(onText)
+  useTypedReader(onText)
   const found = phone.snapshot.find(text)
   const problem = foundProblem(found, phone, speaker)
   const lot = lotOf(found, phone)

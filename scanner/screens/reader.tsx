@@ -8,7 +8,7 @@ import type { PlainKey } from '../words/say.ts'
 import { foundProblem } from './found-words.ts'
 import { BigButton, TextField } from './parts.tsx'
 import { usePhone, useSpeaker } from './speak.tsx'
-import { useTypingReader } from './typing-reader.ts'
+import { useTypedReader } from './typed-reader.ts'
 
 /** Most characters that the line takes: an address with a code, pasted. */
 const TYPED_LIMIT = 512
@@ -30,7 +30,7 @@ export function Reader({ ask, onText, onSeveral, turn = 0 }: ReaderProps) {
   const speaker = useSpeaker()
   const [typed, setTyped] = useState('')
   const [isAsked, setAsked] = useState(false)
-  useTypingReader(onText)
+  useTypedReader(onText)
   const found = typed.trim() === '' ? null : phone.snapshot.find(typed)
   // A code that is half typed is no slip yet; a letter that no code has is one at once.
   const isTold = isAsked || !isShort(typed)
