@@ -3,6 +3,7 @@ import { openDatabase } from '../db/choose.ts'
 import { loadDemo } from '../seed/load.ts'
 import { newApp } from './app.ts'
 import { personOfCookie } from './office/sign-in/session-cookie.ts'
+import { keepSigning } from './journal/keep-signing.ts'
 import { deskDevice } from './people/devices.ts'
 import { makeFirstLink } from './people/first-run.ts'
 import { systemClock } from './platform/clock.ts'
@@ -25,10 +26,10 @@ try {
 
 async function start(): Promise<void> {
   const settings = readSettings(process.env)
-  const { host, port, publicOrigin, isProxy, processes } = settings
+  const { host, port, publicOrigin, isProxy, processes, proof } = settings
   const database = await openDatabase(process.env, log)
   const { db, pool } = database.app
-  const services = { db, clock: systemClock, deskDeviceId: await deskDevice(db) }
+  const services = { db, clock: systemClock, deskDeviceId: await deskDevice(db), proof }
   const doors = plainDoors({
     publicOrigin,
     isProxy,
@@ -48,8 +49,10 @@ async function start(): Promise<void> {
   const address = publicOrigin ?? addressOf(host, server.port)
   log(`Canemark is at ${address}, on ${database.describe}`)
   await printFirstLink(address)
+  const signing = keepSigning(services, proof, log)
   stopOnSignal(async () => {
     await server.stop()
+    await signing.stop()
     await database.close()
   })
   void database.lost.then((error) => {

@@ -63,7 +63,7 @@ export function noteOf(text: string, signatures: readonly NoteSignature[]): stri
 /** Takes a note apart; throws an Error that says what is wrong with its form. */
 export function openNote(note: string): OpenNote {
   if (Buffer.byteLength(note, 'utf8') > NOTE_BYTE_LIMIT) throw new Error('the note is too long')
-  // eslint-disable-next-line no-control-regex
+
   if (/[\u0000-\u0009\u000b-\u001f\ud800-\udfff\ufffd]/u.test(note)) {
     throw new Error('the note holds characters that no note may hold')
   }

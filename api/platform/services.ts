@@ -2,6 +2,7 @@
 import type { Database } from '../../db/connect.ts'
 import type { Clock } from './clock.ts'
 import type { Doors } from './doors.ts'
+import type { ProofSettings } from './settings.ts'
 
 /** What somebody may do; rights per role are listed in api/people/rights.ts. */
 export type RoleName = 'administrator' | 'office' | 'lead hand' | 'crew' | 'auditor'
@@ -25,6 +26,8 @@ export type Services = {
   clock: Clock
   /** The id of the device that entries made at the desk are written as. */
   deskDeviceId: string
+  /** Where the keys that sign the journal lie; without it nothing is signed. */
+  proof?: ProofSettings
 }
 
 /** Hono's view of the same, request by request. */

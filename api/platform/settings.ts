@@ -1,4 +1,6 @@
-// What the environment says about serving: where to listen, what to believe, how many processes.
+// What the environment says about serving: where to listen, what to believe, where keys lie.
+import path from 'node:path'
+import { defaultDataFolder } from '../../db/embedded/folder.ts'
 import { proxyList } from './doors.ts'
 import { logLevels } from './log.ts'
 
@@ -13,12 +15,24 @@ export type Settings = {
   logLevel: string
   /** Opens the figures at /metrics; null keeps them shut. */
   metricsToken: string | null
+  proof: ProofSettings
+}
+
+/** How the journal is made tamper-evident: the keys that sign it, and where checkpoints go. */
+export type ProofSettings = {
+  /** The folder of the private keys. */
+  keyFolder: string
+  /** The name that the first key gets; null lets one be made up. */
+  keyName: string | null
+  /** Checkpoints are written to this folder, and posted to this address; null: nowhere. */
+  sendToFolder: string | null
+  sendToUrl: string | null
 }
 
 /**
- * Reads HOST, PORT, CANEMARK_ORIGIN, CANEMARK_PROXIES, CANEMARK_PROCESSES, CANEMARK_LOG and
- * CANEMARK_METRICS_TOKEN. Throws an Error that names the variable, what is wrong with it and how
- * to write it.
+ * Reads HOST, PORT, CANEMARK_ORIGIN, CANEMARK_PROXIES, CANEMARK_PROCESSES, CANEMARK_LOG,
+ * CANEMARK_METRICS_TOKEN and what `readProofSettings` reads. Throws an Error that names the
+ * variable, what is wrong with it and how to write it.
  */
 export function readSettings(env: Record<string, string | undefined>): Settings {
   return {
@@ -29,6 +43,21 @@ export function readSettings(env: Record<string, string | undefined>): Settings 
     processes: wholeNumber('CANEMARK_PROCESSES', given(env.CANEMARK_PROCESSES) ?? '1', 1, 64),
     logLevel: logLevelOf(given(env.CANEMARK_LOG) ?? 'warn'),
     metricsToken: metricsTokenOf(given(env.CANEMARK_METRICS_TOKEN)),
+    proof: readProofSettings(env),
+  }
+}
+
+/** Reads CANEMARK_KEYS, CANEMARK_CHECKPOINT_NAME, CANEMARK_CHECKPOINT_FOLDER and …_URL. */
+export function readProofSettings(env: Record<string, string | undefined>): ProofSettings {
+  const dataFolder = defaultDataFolder(process.platform, env, process.getuid?.() === 0)
+  const origin = originOf(given(env.CANEMARK_ORIGIN))
+  return {
+    keyFolder: given(env.CANEMARK_KEYS) ?? path.join(dataFolder, 'keys'),
+    keyName:
+      keyNameOf(given(env.CANEMARK_CHECKPOINT_NAME)) ??
+      (origin === null ? null : new URL(origin).host),
+    sendToFolder: given(env.CANEMARK_CHECKPOINT_FOLDER),
+    sendToUrl: urlOf(given(env.CANEMARK_CHECKPOINT_URL)),
   }
 }
 
@@ -45,6 +74,24 @@ function originOf(text: string | null): string | null {
   throw new Error(
     `CANEMARK_ORIGIN: "${text}" is not the address of a server; ` +
       'write it like https://vines.example, without a path',
+  )
+}
+
+function keyNameOf(text: string | null): string | null {
+  if (text === null || /^[^\s+\p{C}]{1,200}$/u.test(text)) return text
+  throw new Error(
+    `CANEMARK_CHECKPOINT_NAME: "${text}" cannot be the name of a key; ` +
+      'write it like vines.example/journal, without spaces and plus signs',
+  )
+}
+
+function urlOf(text: string | null): string | null {
+  if (text === null) return null
+  if (URL.canParse(text) && /^https?:$/.test(new URL(text).protocol)) return text
+  // The address may hold a password, so it is not repeated.
+  throw new Error(
+    'CANEMARK_CHECKPOINT_URL is not the address of a server; ' +
+      'write it like https://keeper.example/checkpoints',
   )
 }
 
