@@ -18,6 +18,7 @@ import type { PlaceInTree } from '../store/places.ts'
 import { readDryingAir } from '../store/weather.ts'
 import { readLotChecks } from './lot-checks.ts'
 import { readLotHolds } from './lot-holds.ts'
+import { withThermal } from './lot-thermal.ts'
 import { readSources } from './lot-origins.ts'
 import { readUpstream } from './upstream.ts'
 import type { LotRow } from './upstream.ts'
@@ -35,7 +36,8 @@ export type LotQuestion = WoodAsked & {
 /**
  * The facts for judgement of each lot, from the records as they stand now; a lot that no entry
  * made is `known: false`. `at` decides only which season's plan applies, by the nursery's
- * calendar, and which day's weather. A constant number of queries, however many lots.
+ * calendar, which day's weather, and up to when readings are summed. A constant number of queries,
+ * however many lots.
  *
  * Stays and soaks are those of the wood in question and of the lots it was made from, until they
  * were parted; a soak ends at the latest when its bath is emptied. `left` counts wood in places,
@@ -98,7 +100,7 @@ export async function readLotFacts(
       plan: planForLot(plans.map(stretchOf), asked, question.row?.position ?? null),
     })
   }
-  return facts
+  return withThermal(db, facts, places, (id) => around.tanks.get(id) ?? null, at)
 }
 
 const madeOf = (lot: LotRow | undefined): LotOrigin | null =>
@@ -114,9 +116,11 @@ async function readZone(db: Database): Promise<string> {
 
 const seasonOf = (at: Date, zone: string) => Number(localDay(at.getTime(), zone).slice(0, 4))
 
-type Bath = { bath_id: string; place_id: string; emptied_at: Date | null }
+/** A bath's tank and its end. */
+export type Bath = { bath_id: string; place_id: string; emptied_at: Date | null }
 
-async function readBaths(db: Database, spans: WoodSpan[]): Promise<Map<string, Bath>> {
+/** The baths that spans are in, known or not. */
+export async function readBaths(db: Database, spans: WoodSpan[]): Promise<Map<string, Bath>> {
   const ids = [...new Set(spans.flatMap((span) => (span.kind === 'bath' ? [span.id] : [])))]
   if (ids.length === 0) return new Map()
   const rows = await sql<Bath>`
@@ -128,7 +132,7 @@ async function readBaths(db: Database, spans: WoodSpan[]): Promise<Map<string, B
 }
 
 /** Spans in places as stays, spans in baths as soaks. */
-function lainIn(
+export function lainIn(
   spans: WoodSpan[],
   places: PlaceInTree[],
   baths: Map<string, Bath>,
