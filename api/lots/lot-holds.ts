@@ -1,5 +1,6 @@
 // The standing holds that reach lots: on themselves, on what they came of, on what they touched.
 import { sql } from 'kysely'
+import { BLADE_CARRIES_HOURS } from '#trade/blade-contact.ts'
 import { MS_PER_HOUR } from '#trade/intervals.ts'
 import { routesOf } from '#trade/health-agents.ts'
 import type { Route } from '#trade/health-agents.ts'
@@ -12,11 +13,7 @@ import type { Database } from '../../db/connect.ts'
 import { walkUp } from './upstream.ts'
 import type { Upstream } from './upstream.ts'
 
-/**
- * How long after it cut held wood a knife still carries the agent, in hours, when no disinfection
- * is recorded: a working day (common practice, no source).
- */
-export const BLADE_CARRIES_HOURS = 24
+export { BLADE_CARRIES_HOURS }
 
 /**
  * Every standing hold that reaches each lot (invariant 8). By lineage: on the lot, on lots and

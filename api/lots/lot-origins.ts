@@ -20,6 +20,28 @@ export async function readSources(
   zone: string,
 ): Promise<Map<string, SourceStandings>> {
   const ids = [...new Set([...upstream.lots.values()].flatMap((lot) => lot.source_id ?? []))]
+  return standingsOf(db, ids, zone)
+}
+
+/** The same of every source that is registered, or that an entry tells a standing of. */
+export async function readAllSources(
+  db: Database,
+  zone: string,
+): Promise<Map<string, SourceStandings>> {
+  const rows = await sql<{ source_id: string }>`
+    select source_id from source union select source_id from source_standing`.execute(db)
+  return standingsOf(
+    db,
+    rows.rows.map((row) => row.source_id),
+    zone,
+  )
+}
+
+async function standingsOf(
+  db: Database,
+  ids: string[],
+  zone: string,
+): Promise<Map<string, SourceStandings>> {
   if (ids.length === 0) return new Map()
   const sources = new Map<string, { parentId: string | null; standings: StandingChange[] }>()
   for (const row of await readRegistered(db, ids)) {

@@ -1,4 +1,5 @@
 // The places where wood can lie, as a tree of rooms, racks and bins.
+import { isCooledIn } from '#trade/cooled.ts'
 import type { Database } from '../../db/connect.ts'
 
 export const placeKinds = ['room', 'rack', 'bin', 'tank', 'truck', 'bench', 'field'] as const
@@ -73,13 +74,7 @@ export function placesWithin(places: PlaceInTree[], placeId: string): Set<string
 /** Is the place cooled, itself or by a cooled place around it? */
 export function isCooled(places: PlaceInTree[], placeId: string): boolean {
   const byId = new Map(places.map((place) => [place.placeId, place]))
-  const seen = new Set<string>()
-  for (let at = byId.get(placeId); at !== undefined && !seen.has(at.placeId);) {
-    if (at.cooled) return true
-    seen.add(at.placeId)
-    at = at.insidePlaceId === null ? undefined : byId.get(at.insidePlaceId)
-  }
-  return false
+  return isCooledIn((id) => byId.get(id), placeId)
 }
 
 const collator = new Intl.Collator('en', { numeric: true })

@@ -23,6 +23,7 @@ import { addEnrolment } from './enrol.ts'
 import { addLotReads } from './lots.ts'
 import { addPull } from './pull.ts'
 import { addPush } from './push.ts'
+import { addSnapshots } from './snapshot.ts'
 import { addTagReads } from './tags.ts'
 import { addTraceReads } from './trace.ts'
 import { addVineReads } from './vines.ts'
@@ -41,6 +42,7 @@ export function newApi(authenticate: AuthenticatePerson): OpenAPIHono<ApiEnv> {
   addBlockReads(api, readers)
   addVineReads(api, readers)
   addTraceReads(api, readers)
+  addSnapshots(api)
   addDocument(api)
   addDocsPage(api)
   api.all('*', answerNothing)

@@ -65,10 +65,7 @@ export function readersOnly(authenticate: AuthenticatePerson) {
     if (c.req.header('authorization') !== undefined || hasSignature(c)) {
       const device = await readingDevice(c)
       if (device === null || deviceState(device) === 'revoked') return unknownDevice(c)
-      refuseWaiting(device)
-      if (!device.mayRead) {
-        return problemResponse(c, 403, 'not_allowed', 'this device may only write')
-      }
+      refuseUnlessReader(device)
       c.set('device', device)
       return next()
     }
@@ -82,6 +79,17 @@ export function readersOnly(authenticate: AuthenticatePerson) {
     await next()
   })
 }
+
+/** Lets a device through that may read, and no person. */
+export const onlyReadingDevice = createMiddleware<ApiEnv>(
+  async function onlyReadingDevice(c, next) {
+    const device = await readingDevice(c)
+    if (device === null || deviceState(device) === 'revoked') return unknownDevice(c)
+    refuseUnlessReader(device)
+    c.set('device', device)
+    await next()
+  },
+)
 
 /** Lets a device through that asks about itself, whatever its state. */
 export const ownDevice = createMiddleware<ApiEnv>(async function ownDevice(c, next) {
@@ -155,6 +163,11 @@ function refuseWaiting(device: KnownDevice): void {
   const detail =
     'the office has not compared this device’s fingerprint yet; keep the entries and send again'
   refuse('not_confirmed', detail, { status: 403 })
+}
+
+function refuseUnlessReader(device: KnownDevice): void {
+  refuseWaiting(device)
+  if (!device.mayRead) refuse('not_allowed', 'this device may only write', { status: 403 })
 }
 
 function unknownDevice(c: Context<ApiEnv>): Response {

@@ -1,4 +1,5 @@
 // The page of a grafting sheet: the verdict on its lot, and the fields.
+import { graftingMethods } from '#trade/grafting-methods.ts'
 import type { Context } from 'hono'
 import type { Judgement } from '#trade/judge.ts'
 import { formatTagCode } from '#trade/tag-code.ts'
@@ -16,7 +17,7 @@ import { FormProblems, NoteField, NumberField, SelectField } from '../form-page.
 import { TextField, TickField, WhenField } from '../form-page.tsx'
 import { Page, VerdictMark } from '../layout.tsx'
 import type { SheetContext } from './graft-form.tsx'
-import { graftingMethods, skipReasons, ties } from './methods.ts'
+import { skipReasons, ties } from './methods.ts'
 import { NameList } from './plan-fields.tsx'
 import { rowTitle } from './row-page.tsx'
 import { thisYear } from './rows-form.tsx'

@@ -1,15 +1,4 @@
-// Methods and ties offered while typing; any other may be written.
-
-export const graftingMethods = [
-  'chip bud',
-  'T-bud',
-  'cleft',
-  'whip and tongue',
-  'bark',
-  'side',
-  'green splice',
-  'omega',
-] as const
+// Ties and reasons offered while typing; any other may be written.
 
 export const ties = [
   'elastic grafting tape',

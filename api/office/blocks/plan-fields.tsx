@@ -1,4 +1,5 @@
 // The fields of a plan that a row and a whole block share, and how they are read.
+import { graftingMethods } from '#trade/grafting-methods.ts'
 import type { Context } from 'hono'
 import type { EntryBody } from '#wire/entry.ts'
 import { listVarieties, readPolicies } from '../../nursery/read.ts'
@@ -8,7 +9,6 @@ import type { FormReader, FormState } from '../form.ts'
 import { NumberField, SelectField, TextField } from '../form-page.tsx'
 import { readClassNames } from '../lots/new-lot-fields.tsx'
 import { typedNameOrNull } from '../typed-text.ts'
-import { graftingMethods } from './methods.ts'
 import { thisYear } from './rows-form.tsx'
 import { varietyOptions } from './trunk-fields.tsx'
 

@@ -1,0 +1,207 @@
+// Works out from the records on the phone what judgement needs to know about a lot.
+import { metByBlade } from '#trade/blade-contact.ts'
+import { isCooledIn } from '#trade/cooled.ts'
+import { holdsReaching, metInBaths } from '#trade/hold-reach.ts'
+import type { HoldOn, Soaked, Touch } from '#trade/hold-reach.ts'
+import type { KnownLotFacts, LotFacts, Material, Standing, StockLeft } from '#trade/lot-facts.ts'
+import { sameWoodOf } from '#trade/same-wood.ts'
+import type { SameWood } from '#trade/same-wood.ts'
+import { openedStock } from '#trade/stock-left.ts'
+import { originsOf } from '#trade/wood-origins.ts'
+import type { SourceStandings } from '#trade/wood-origins.ts'
+import { clippedSpan, spansOf } from '#trade/wood-spans.ts'
+import type { WoodSpan } from '#trade/wood-spans.ts'
+import { NIL_ID } from '#wire/basics.ts'
+import type { SnapshotLotShape } from '#wire/api-snapshot.ts'
+import type { Laid } from './laid.ts'
+
+/**
+ * The facts of lots, with the same functions by which the server works them out. Reads through
+ * `laid` at each call, and keeps only what entries of a phone do not change.
+ */
+export class FactBook {
+  readonly #laid: Laid
+  readonly #takenAt: number
+  readonly #places: Map<string, { cooled: boolean; insidePlaceId: string | null }>
+  readonly #sources: Map<string, SourceStandings>
+  readonly #edges = new Map<string, string[]>()
+  #soaked: Map<string, Soaked[]> | null = null
+
+  constructor(laid: Laid) {
+    const { setting, sources, takenAt } = laid.known.head
+    this.#laid = laid
+    this.#takenAt = Date.parse(takenAt)
+    this.#places = new Map(setting.places.map((place) => [place.id, place]))
+    this.#sources = new Map(
+      sources.sources.map(({ id, parentId, standings }) => {
+        const changes = standings.map(([standing, fromAt]) => {
+          return { standing: standing as Standing, fromAt }
+        })
+        return [id, { parentId, standings: changes }]
+      }),
+    )
+    for (const [to, from] of sources.edges) {
+      this.#edges.set(to, [...(this.#edges.get(to) ?? []), from])
+    }
+  }
+
+  /** To be called whenever wood moved: baths are gone through anew. */
+  forgetBaths(): void {
+    this.#soaked = null
+  }
+
+  /** The facts of a lot for no row; `known: false` when no entry made it. */
+  factsOf(lotId: string): LotFacts {
+    const lot = this.#laid.lots.get(lotId)
+    const made = lot?.makings[0]
+    if (lot === undefined || made === undefined) {
+      return { known: false, code: null, tag: null, snapshotAt: this.#takenAt }
+    }
+    const wood = this.#woodOf(lotId)
+    const spans = this.#spansOf(wood)
+    const making = (id: string) => this.#laid.lots.get(id)?.makings[0] ?? null
+    return {
+      ...(lot.other as Partial<KnownLotFacts>),
+      known: true,
+      tag: null,
+      snapshotAt: this.#takenAt,
+      lotId,
+      material: made.material as Material,
+      varietyId: made.varietyId,
+      clone: made.clone,
+      scheme: made.scheme,
+      className: made.className,
+      ...originsOf(
+        wood.map((part) => making(part.lotId)),
+        (id) => this.#sources.get(id),
+      ),
+      holds: this.#holdsOn(lotId, wood, spans),
+      left: leftOf(lot),
+      stays: spans.flatMap(({ kind, id, beganAt, endedAt }) => {
+        if (kind !== 'place') return []
+        const cooled = isCooledIn((placeId) => this.#places.get(placeId), id)
+        return [{ placeId: id, cooled, beganAt, endedAt }]
+      }),
+      soaks: spans.flatMap((span) => this.#soakOf(span)),
+      plan: null,
+    }
+  }
+
+  #woodOf(lotId: string): SameWood[] {
+    const { lots } = this.#laid
+    return sameWoodOf(
+      lotId,
+      (id) => lots.get(id)?.makings[0]?.at,
+      (id) => lots.get(id)?.parents ?? [],
+    )
+  }
+
+  #spansOf(wood: readonly SameWood[]): WoodSpan[] {
+    return wood.flatMap((part) => {
+      const lot = this.#laid.lots.get(part.lotId)
+      if (lot === undefined) return []
+      const moves = lot.moves.map(([kind, id, unit, count, at]) => {
+        return { kind, id, unit, count, at }
+      })
+      const perStick = lot.makings[0]?.budsPerStick ?? 1
+      return spansOf(moves, perStick).flatMap((span) => clippedSpan(span, part.untilAt))
+    })
+  }
+
+  #soakOf({ kind, id, beganAt, endedAt }: WoodSpan): KnownLotFacts['soaks'] {
+    if (kind !== 'bath') return []
+    const emptiedAt = this.#laid.baths.get(id)?.emptied[0] ?? Number.POSITIVE_INFINITY
+    const end = Math.min(endedAt ?? Number.POSITIVE_INFINITY, Math.max(emptiedAt, beganAt))
+    return [{ bathId: id, beganAt, endedAt: Number.isFinite(end) ? end : null }]
+  }
+
+  #holdsOn(
+    lotId: string,
+    wood: readonly SameWood[],
+    spans: readonly WoodSpan[],
+  ): KnownLotFacts['holds'] {
+    const { holds } = this.#laid
+    if (holds.length === 0) return []
+    const on = new Map<string, HoldOn[]>()
+    for (const hold of holds) on.set(hold.onId, [...(on.get(hold.onId) ?? []), hold])
+    const tanks = new Map(
+      [...this.#laid.baths].map(([id, bath]) => [id, bath.filled[0]?.[0] ?? NIL_ID]),
+    )
+    const places = new Map([...this.#places].map(([id, place]) => [id, place.insidePlaceId]))
+    const reached = { lotId, cameOf: this.#cameOf(lotId), spans, met: this.#met(wood, spans) }
+    return holdsReaching(reached, on, { places, tanks }, (id) => this.#cameOf(id))
+  }
+
+  #met(wood: readonly SameWood[], spans: readonly WoodSpan[]): Touch[] {
+    const { lots, cuts } = this.#laid
+    const own = new Set(wood.map((part) => part.lotId))
+    this.#soaked ??= this.#allSoaked()
+    const soaked = this.#soaked
+    const others = new Map(cuts)
+    for (const held of this.#laid.known.head.holds.heldWood) {
+      others.set(held.lotId, [...held.cuts, ...(others.get(held.lotId) ?? [])])
+    }
+    const cutDays = (lotId: string) =>
+      (lots.get(lotId)?.cuts ?? []).map(([knifeId, firstAt, lastAt]) => {
+        return { knifeId, firstAt, lastAt }
+      })
+    return [
+      ...metInBaths(spans, (id) => soaked.get(id) ?? [], own),
+      ...metByBlade(wood, cutDays, others),
+    ]
+  }
+
+  /** Which lots came into which bath, and when first. */
+  #allSoaked(): Map<string, Soaked[]> {
+    const first = new Map<string, number>()
+    const note = (bathId: string, lotId: string, at: number) => {
+      const key = `${bathId} ${lotId}`
+      first.set(key, Math.min(first.get(key) ?? Number.POSITIVE_INFINITY, at))
+    }
+    for (const { lotId, moves } of this.#laid.lots.values()) {
+      for (const [kind, id, , count, at] of moves) {
+        if (kind === 'bath' && count > 0) note(id, lotId, at)
+      }
+    }
+    for (const { lotId, baths } of this.#laid.known.head.holds.heldWood) {
+      if (this.#laid.lots.has(lotId)) continue
+      for (const [id, at] of baths) note(id, lotId, at)
+    }
+    const soaked = new Map<string, Soaked[]>()
+    for (const [key, beganAt] of first) {
+      const [bathId = '', lotId = ''] = key.split(' ')
+      soaked.set(bathId, [...(soaked.get(bathId) ?? []), { lotId, beganAt }])
+    }
+    return soaked
+  }
+
+  /** Every lot and source that a lot came of, itself included, as far as this phone can know. */
+  #cameOf(lotId: string): Set<string> {
+    const seen = new Set([lotId])
+    const waiting = [lotId]
+    for (let id = waiting.pop(); id !== undefined; id = waiting.pop()) {
+      const lot = this.#laid.lots.get(id)
+      const sources = (lot?.makings ?? []).flatMap((making) => making.sourceId ?? [])
+      for (const from of [...(lot?.parents ?? []), ...sources, ...(this.#edges.get(id) ?? [])]) {
+        if (seen.has(from)) continue
+        seen.add(from)
+        waiting.push(from)
+      }
+    }
+    if (this.#laid.lots.has(lotId)) return seen
+    const held = this.#laid.known.head.holds.heldWood.find((wood) => wood.lotId === lotId)
+    for (const id of held?.cameOf ?? []) seen.add(id)
+    return seen
+  }
+}
+
+/** Wood at hand anywhere, with sticks opened for the buds already taken. */
+export function leftOf(lot: SnapshotLotShape): StockLeft {
+  let sticks = 0
+  let buds = 0
+  for (const [, , , ofSticks, ofBuds] of lot.stock) {
+    sticks += ofSticks
+    buds += ofBuds
+  }
+  return openedStock({ sticks, buds }, lot.makings[0]?.budsPerStick ?? 1)
+}

@@ -1,0 +1,160 @@
+// Lays what an own entry states of wood, tags, baths and holds over the records, or takes it off.
+import type { SnapshotCodeShape, SnapshotLotShape } from '#wire/api-snapshot.ts'
+import { MS_PER_DAY } from '#trade/intervals.ts'
+import type { LotMove, Stated } from './own-facts.ts'
+import { emptyLot } from './laid.ts'
+import type { Laid } from './laid.ts'
+
+/** 1 lays over; -1 takes off an entry that was withdrawn and is counted in. */
+export type Sign = 1 | -1
+
+const atHand: ReadonlySet<string> = new Set(['place', 'bath', 'holder', 'unknown'])
+
+/** Lays lots, tags, baths and holds of an entry made at `at` (epoch milliseconds). */
+export function overlayWood(laid: Laid, stated: Stated, at: number, sign: Sign): void {
+  for (const { lotId, ...making } of stated.makings ?? []) {
+    changeLot(laid, lotId, (lot) => ({
+      ...lot,
+      makings: withItem(lot.makings, making, sign, (one) => one.entryId === making.entryId).sort(
+        (one, other) => one.at - other.at || (one.entryId < other.entryId ? -1 : 1),
+      ),
+    }))
+  }
+  for (const { lotId, parentId } of stated.parents ?? []) {
+    changeLot(laid, lotId, ({ parents, ...lot }) => ({
+      ...lot,
+      parents: [...new Set(withItem(parents, parentId, sign, (one) => one === parentId))],
+    }))
+  }
+  for (const { lotId, bundle } of stated.bundles ?? []) {
+    changeLot(laid, lotId, ({ bundles, ...lot }) => ({
+      ...lot,
+      bundles: withItem(bundles, bundle, sign, ([id]) => id === bundle[0]),
+    }))
+  }
+  for (const move of stated.moves ?? []) addMove(laid, move, at, sign)
+  overlayCodes(laid, stated, at, sign)
+  overlayBaths(laid, stated, at, sign)
+  const { hold } = stated
+  if (hold !== undefined && sign === 1) laid.holds.push(hold)
+  if (hold !== undefined && sign === -1) {
+    const nr = laid.holds.findIndex(({ holdId }) => holdId === hold.holdId)
+    if (nr >= 0) laid.holds.splice(nr, 1)
+  }
+}
+
+/** The knife of an own graft: the day it fell on reaches over it from now on. */
+export function overlayCut(laid: Laid, lotId: string, knifeId: string, at: number): void {
+  laid.cuts.set(lotId, [...(laid.cuts.get(lotId) ?? []), [knifeId, at]])
+  const day = Math.floor(at / MS_PER_DAY)
+  changeLot(laid, lotId, (lot) => {
+    const nr = lot.cuts.findIndex(
+      ([knife, first]) => knife === knifeId && Math.floor(first / MS_PER_DAY) === day,
+    )
+    const [, first = at, last = at] = lot.cuts[nr] ?? []
+    const cut: [string, number, number] = [knifeId, Math.min(first, at), Math.max(last, at)]
+    const cuts =
+      nr < 0 ? [...lot.cuts, cut] : lot.cuts.map((one, place) => (place === nr ? cut : one))
+    return { ...lot, cuts }
+  })
+}
+
+function changeLot(
+  laid: Laid,
+  lotId: string,
+  change: (lot: SnapshotLotShape) => SnapshotLotShape,
+): void {
+  laid.lots.set(lotId, change(laid.lots.get(lotId) ?? emptyLot(lotId)))
+}
+
+function addMove(laid: Laid, move: LotMove, at: number, sign: Sign): void {
+  const { lotId, bundleId, kind, id, unit, count } = move
+  if (!atHand.has(kind)) {
+    // The lot is known from now on, if only as one that wood went to or came from.
+    if (!laid.lots.has(lotId)) laid.lots.set(lotId, emptyLot(lotId))
+    return
+  }
+  changeLot(laid, lotId, (lot) => {
+    const stock = [...lot.stock]
+    const nr = stock.findIndex(([k, i, bundle]) => k === kind && i === id && bundle === bundleId)
+    const [, , , sticks = 0, buds = 0] = stock[nr] ?? []
+    const now: SnapshotLotShape['stock'][number] = [
+      kind,
+      id,
+      bundleId,
+      sticks + (unit === 'stick' ? sign * count : 0),
+      buds + (unit === 'bud' ? sign * count : 0),
+    ]
+    const isEmpty = now[3] === 0 && now[4] === 0
+    if (nr >= 0) stock.splice(nr, 1, ...(isEmpty ? [] : [now]))
+    else if (!isEmpty) stock.push(now)
+    if (kind !== 'place' && kind !== 'bath') return { ...lot, stock }
+    const moves = withItem(
+      lot.moves,
+      [kind, id, unit, count, at] as SnapshotLotShape['moves'][number],
+      sign,
+      (one) =>
+        one[0] === kind && one[1] === id && one[2] === unit && one[3] === count && one[4] === at,
+    )
+    return { ...lot, stock, moves: moves.sort((a, b) => a[4] - b[4] || b[3] - a[3]) }
+  })
+}
+
+function overlayCodes(laid: Laid, { binding, end }: Stated, at: number, sign: Sign): void {
+  if (binding !== undefined) {
+    const { code, kind, id } = binding
+    const row: SnapshotCodeShape['bindings'][number] = [kind, id, at]
+    const same = (one: typeof row) => one[0] === kind && one[1] === id && one[2] === at
+    changeCode(laid, code, (old) => ({
+      ...old,
+      bindings: withItem(old.bindings, row, sign, same).sort((a, b) => a[2] - b[2]),
+    }))
+  }
+  if (end !== undefined) {
+    const row: SnapshotCodeShape['ends'][number] = [end.how, at]
+    const same = (one: typeof row) => one[0] === end.how && one[1] === at
+    changeCode(laid, end.code, (old) => ({
+      ...old,
+      ends: withItem(old.ends, row, sign, same).sort((a, b) => a[1] - b[1]),
+    }))
+  }
+}
+
+function changeCode(
+  laid: Laid,
+  code: string,
+  change: (code: SnapshotCodeShape) => SnapshotCodeShape,
+): void {
+  const old = laid.codes.get(code) ?? { code, printed: false, bindings: [], ends: [] }
+  laid.codes.set(code, change(old))
+}
+
+function overlayBaths(laid: Laid, stated: Stated, at: number, sign: Sign): void {
+  const change = (id: string, filled: [string, number] | null) => {
+    const bath = laid.baths.get(id) ?? { id, filled: [], emptied: [] }
+    if (filled === null) {
+      const emptied = withItem(bath.emptied, at, sign, (one) => one === at).sort((a, b) => a - b)
+      laid.baths.set(id, { ...bath, emptied })
+      return
+    }
+    const same = (one: [string, number]) => one[0] === filled[0] && one[1] === at
+    const all = withItem(bath.filled, filled, sign, same).sort((a, b) => a[1] - b[1])
+    laid.baths.set(id, { ...bath, filled: all })
+  }
+  if (stated.filling !== undefined) {
+    change(stated.filling.bathId, [stated.filling.placeId, at])
+  }
+  if (stated.emptiedBath !== undefined) change(stated.emptiedBath, null)
+}
+
+/** A copy with the item added, or with the first that is the same taken out. */
+export function withItem<T>(
+  items: readonly T[],
+  item: T,
+  sign: Sign,
+  isSame: (one: T) => boolean,
+): T[] {
+  if (sign === 1) return [...items, item]
+  const nr = items.findIndex(isSame)
+  return items.filter((_, at) => at !== nr)
+}

@@ -1,0 +1,127 @@
+// What an entry of this phone states, as far as a snapshot shows it: a pure function of the entry.
+import { NIL_ID } from '#wire/basics.ts'
+import type { EntryBody, EntryKind } from '#wire/entry.ts'
+import type { SnapshotLotShape } from '#wire/api-snapshot.ts'
+import type { HoldOn } from '#trade/hold-reach.ts'
+import { lotMoves, moved } from './own-lots.ts'
+
+/** An entry that this phone wrote, as far as the record needs it. */
+export type OwnEntry = {
+  [K in EntryKind]: {
+    readonly id: string
+    readonly kind: K
+    readonly occurredAt: string
+    readonly body: EntryBody<K>
+  }
+}[EntryKind]
+
+/** Wood that left an account (count below zero) or came into it. */
+export interface LotMove {
+  readonly lotId: string
+  readonly bundleId: string | null
+  readonly unit: 'stick' | 'bud'
+  readonly kind: string
+  readonly id: string
+  readonly count: number
+}
+
+export type Making = SnapshotLotShape['makings'][number]
+export type Bundle = SnapshotLotShape['bundles'][number]
+
+/** Everything that an entry can state; times are the entry’s own. */
+export interface Stated {
+  readonly moves?: readonly LotMove[]
+  readonly makings?: readonly (Making & { readonly lotId: string })[]
+  readonly parents?: readonly { readonly lotId: string; readonly parentId: string }[]
+  readonly bundles?: readonly { readonly lotId: string; readonly bundle: Bundle }[]
+  readonly binding?: { readonly code: string; readonly kind: string; readonly id: string }
+  readonly end?: { readonly code: string; readonly how: 'spoiled' | 'replaced' }
+  readonly filling?: { readonly bathId: string; readonly placeId: string }
+  readonly emptiedBath?: string
+  readonly hold?: HoldOn
+  readonly graft?: {
+    readonly rowId: string
+    readonly position: number
+    readonly lotId: string
+    readonly budCount: number
+    readonly knifeId: string | null
+  }
+  readonly removedGraft?: string
+  readonly checks?: readonly OnVine[]
+  readonly tie?: OnVine
+  readonly skip?: { readonly rowId: string; readonly position: number }
+}
+
+/** Something told of a vine, or of one graft on it. */
+export interface OnVine {
+  readonly rowId: string
+  readonly position: number
+  readonly graftId: string | null
+}
+
+/** What the entry states; kinds that only the office writes state nothing here. */
+export function statedBy(entry: OwnEntry): Stated {
+  const state = stating[entry.kind] as ((entry: OwnEntry) => Stated) | undefined
+  return state?.(entry) ?? {}
+}
+
+type Entry<K extends EntryKind> = Extract<OwnEntry, { kind: K }>
+type Stating = { readonly [K in EntryKind]?: (entry: Entry<K>) => Stated }
+
+const stating: Stating = {
+  ...lotMoves,
+  'stay.began': ({ body: { wood, from, placeId } }) => ({
+    moves: moved(wood, from, { kind: 'place', id: placeId }),
+  }),
+  'bath.filled': ({ body: { bathId, placeId } }) => ({ filling: { bathId, placeId } }),
+  'bath.emptied': ({ body: { bathId } }) => ({ emptiedBath: bathId }),
+  'soak.began': ({ body: { wood, from, bathId } }) => ({
+    moves: moved(wood, from, { kind: 'bath', id: bathId }),
+  }),
+  'soak.ended': ({ body: { wood, bathId, to } }) => ({
+    moves: moved(wood, { kind: 'bath', id: bathId }, to),
+  }),
+  'wood.handed_over': ({ body: { wood, from, toHolderId } }) => ({
+    moves: moved(wood, from, { kind: 'holder', id: toHolderId }),
+  }),
+  'wood.returned': ({ body: { wood, fromHolderId, placeId } }) => ({
+    moves: moved(wood, { kind: 'holder', id: fromHolderId }, { kind: 'place', id: placeId }),
+  }),
+  'wood.discarded': ({ body: { wood, from } }) => ({
+    moves: moved(wood, from, { kind: 'discarded', id: NIL_ID }),
+  }),
+  'check.viability': ({ body }) => usedUp(body),
+  'check.moisture': ({ body }) => usedUp(body),
+  'graft.made': ({ body: { vine, lotId, bundleId, from, budCount, knifeId } }) => ({
+    moves: moved({ lotId, bundleId, unit: 'bud', count: budCount }, from, {
+      kind: 'vine',
+      id: vine.rowId,
+    }),
+    graft: { ...vine, lotId, budCount, knifeId },
+  }),
+  'graft.removed': ({ body: { graftId } }) => ({ removedGraft: graftId }),
+  'vine.skipped': ({ body: { vine } }) => ({ skip: vine }),
+  'tie.released': ({ body: { vine, graftId } }) => ({ tie: { ...vine, graftId } }),
+  'take.checked': ({ body: { vine, results } }) => ({
+    checks: results.map(({ graftId }) => ({ ...vine, graftId })),
+  }),
+  'tag.bound': ({ body: { code, thing } }) => ({ binding: { code, ...thing } }),
+  'tag.replaced': ({ body: { oldCode, newCode, thing } }) => ({
+    binding: { code: newCode, ...thing },
+    end: { code: oldCode, how: 'replaced' },
+  }),
+  'tag.spoiled': ({ body: { code } }) => ({ end: { code, how: 'spoiled' } }),
+  'hold.placed': ({ body: { holdId, on, agent } }) => ({
+    hold: { holdId, onKind: on.kind, onId: on.id, agent },
+  }),
+}
+
+function usedUp({
+  lotId,
+  bundleId,
+  used,
+}: EntryBody<'check.viability' | 'check.moisture'>): Stated {
+  if (used === null) return {}
+  const wood = { lotId, bundleId, unit: used.unit, count: used.count }
+  return { moves: moved(wood, used.from, { kind: 'check', id: NIL_ID }) }
+}
