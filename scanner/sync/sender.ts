@@ -3,6 +3,7 @@ import { BATCH_LIMIT } from '#wire/api-entries.ts'
 import { SEND_LOCK } from '../queue/locks.ts'
 import type { WithLock } from '../queue/locks.ts'
 import { devicesWithUnsent, noteOutcomes, readUnsent } from '../queue/outbox.ts'
+import type { Outcome } from '../queue/outbox.ts'
 import type { Store, StoredEntry, StoredIdentity } from '../queue/store.ts'
 import { currentIdentity } from '../queue/write-entries.ts'
 import { meaningOf, outcomesOf } from './answer.ts'
@@ -19,6 +20,10 @@ const RENUMBER_LIMIT = 3
 const SUSPECTS_A_ROUND = 3
 /** How long the state that the server told is taken as known, in ms. */
 const STATE_MS = 10 * 60_000
+
+/** The answer to an entry of a device that was revoked meanwhile. */
+const isHeld = (outcome: Outcome) =>
+  outcome.result === 'set aside' && outcome.problem.code === 'revoked_device'
 
 /** Sends in rounds; a round ends when all is sent or at the first trouble. */
 export class Sender {
@@ -54,7 +59,7 @@ export class Sender {
         const meaning = await this.#drain(identity, afterBatch)
         if (meaning.means !== 'done') return this.#failed(meaning)
       }
-      return { means: 'done' }
+      return this.#askState(current)
     })
   }
 
@@ -118,6 +123,7 @@ export class Sender {
       const outcomes = meaning.means === 'done' ? outcomesOf(arrived.text, entries) : null
       if (outcomes === null) return this.#noteTrouble(meaning, entries)
       await noteOutcomes(this.#store, entries, outcomes, this.#connection.serverMs())
+      if (outcomes.some(isHeld)) this.#stateAskedMs = Number.NEGATIVE_INFINITY
       for (const { id } of entries) this.#suspects.delete(id)
       this.#batchLimit = Math.min(BATCH_LIMIT, Math.max(2, this.#batchLimit * 2))
       return { means: 'done' }

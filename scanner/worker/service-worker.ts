@@ -55,9 +55,13 @@ async function takeOver(): Promise<void> {
 }
 
 async function answer(request: Request, address: URL): Promise<Response> {
-  const version = await versionFor(request)
-  const kept = await keptAnswer(caches, version, address)
-  return kept ?? fetch(request)
+  try {
+    const kept = await keptAnswer(caches, await versionFor(request), address)
+    return kept ?? fetch(request)
+  } catch {
+    // A full or broken store must not keep a person with a network out of the app.
+    return fetch(request)
+  }
 }
 
 /** Opening the app may change the version; its files come from the version that was opened. */

@@ -90,7 +90,13 @@ export async function versionToShow(
   const shown = await shownVersion(caches)
   if (shown === newest) return newest
   if (shown !== null && !(await mayChange())) return shown
-  await show(caches, newest)
+  try {
+    await show(caches, newest)
+  } catch (error) {
+    // Where the disk is full the new version cannot be noted; the old one then stays.
+    if (shown !== null) return shown
+    throw error
+  }
   return newest
 }
 
