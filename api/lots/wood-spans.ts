@@ -4,6 +4,7 @@ import { NIL_ID } from '#wire/basics.ts'
 import { clippedSpan, spansOf } from '#trade/wood-spans.ts'
 import type { WoodMove, WoodSpan } from '#trade/wood-spans.ts'
 import type { Database } from '../../db/connect.ts'
+import type { BookAccount } from '../journal/fact-rows.ts'
 import type { Upstream } from './upstream.ts'
 
 /** Which wood of the lots is asked about: one bundle (null: what is loose), one account. */
@@ -34,38 +35,71 @@ export async function readWoodSpans(
   upstream: Upstream,
   asked: WoodAsked,
 ): Promise<Map<string, WoodSpan[]>> {
-  const moved = await readMoved(db, upstream, asked)
-  const byLot = new Map<string, Moved[]>()
-  for (const row of moved) byLot.set(row.lot_id, [...(byLot.get(row.lot_id) ?? []), row])
-  const result = new Map<string, WoodSpan[]>()
-  for (const [lotId, wood] of upstream.sameWood) {
-    const spans = wood.flatMap((part) => {
-      const own = part.lotId === lotId
-      const rows = (byLot.get(part.lotId) ?? []).filter((row) => !own || isAsked(row, asked))
-      const perStick = upstream.lots.get(part.lotId)?.buds_per_stick ?? 1
-      const lain = spansOf(rows.map(asMove), perStick)
-      const until = own && asked.account !== undefined ? arrival(rows, asked.account) : part.untilAt
-      return lain.flatMap((span) => {
-        const inAccount = own && span.id === asked.account?.id && span.kind === asked.account.kind
-        return inAccount ? [span] : clippedSpan(span, until)
-      })
-    })
-    result.set(lotId, spans)
-  }
-  return result
+  const account = asked.account ?? { kind: '', id: NIL_ID }
+  const byLot = await readMoved(
+    db,
+    upstream,
+    sql`account_kind = ${account.kind} and account_id = ${account.id}`,
+  )
+  return new Map(
+    [...upstream.sameWood.keys()].map((lotId) => [lotId, spansFor(upstream, byLot, lotId, asked)]),
+  )
 }
 
-async function readMoved(db: Database, upstream: Upstream, asked: WoodAsked): Promise<Moved[]> {
+/** One piece of wood: of a lot, from one bundle (null: loose), in one account. */
+export type WoodPiece = { lotId: string; bundleId: string | null; account: BookAccount }
+
+/** The spans of each piece, in the order of the pieces, as for one account; one query. */
+export async function readPieceSpans(
+  db: Database,
+  upstream: Upstream,
+  pieces: readonly WoodPiece[],
+): Promise<WoodSpan[][]> {
+  const byLot = await readMoved(db, upstream, sql`account_kind in ('holder', 'unknown')`)
+  return pieces.map(({ lotId, bundleId, account }) =>
+    spansFor(upstream, byLot, lotId, { bundleId, account }),
+  )
+}
+
+function spansFor(
+  upstream: Upstream,
+  byLot: Map<string, Moved[]>,
+  lotId: string,
+  asked: WoodAsked,
+): WoodSpan[] {
+  return (upstream.sameWood.get(lotId) ?? []).flatMap((part) => {
+    const own = part.lotId === lotId
+    const rows = (byLot.get(part.lotId) ?? []).filter((row) => !own || isAsked(row, asked))
+    const perStick = upstream.lots.get(part.lotId)?.buds_per_stick ?? 1
+    const lain = spansOf(rows.map(asMove), perStick)
+    const until = own && asked.account !== undefined ? arrival(rows, asked.account) : part.untilAt
+    return lain.flatMap((span) => {
+      const inAccount = own && span.id === asked.account?.id && span.kind === asked.account.kind
+      return inAccount ? [span] : clippedSpan(span, until)
+    })
+  })
+}
+
+/** What moved in and out of places, baths and the accounts of `also`, by lot, in order of time. */
+async function readMoved(
+  db: Database,
+  upstream: Upstream,
+  also: ReturnType<typeof sql>,
+): Promise<Map<string, Moved[]>> {
   const ids = [...new Set([...upstream.sameWood.values()].flat().map((wood) => wood.lotId))]
-  if (ids.length === 0) return []
-  const account = asked.account ?? { kind: '', id: NIL_ID }
+  if (ids.length === 0) return new Map()
   const rows = await sql<Moved>`
     select lot_id, bundle_id, unit, account_kind, account_id, count, occurred_at
     from movement
-    where lot_id = any(${ids}::uuid[]) and (account_kind in ('place', 'bath')
-      or account_kind = ${account.kind} and account_id = ${account.id})
+    where lot_id = any(${ids}::uuid[]) and (account_kind in ('place', 'bath') or ${also})
     order by occurred_at, count desc, entry_id, line`.execute(db)
-  return rows.rows
+  const byLot = new Map<string, Moved[]>()
+  for (const row of rows.rows) {
+    const before = byLot.get(row.lot_id)
+    if (before === undefined) byLot.set(row.lot_id, [row])
+    else before.push(row)
+  }
+  return byLot
 }
 
 function isAsked(row: Moved, asked: WoodAsked): boolean {

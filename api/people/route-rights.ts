@@ -53,6 +53,7 @@ export const routeRights: readonly RouteRight[] = [
   ...get('see the work', ['/lots/:lotId'], lot),
   ...both('keep the register', ['/store/register']),
   ...both('record work', ['/store/move', '/soak/fill', '/soak/:bathId/*']),
+  ...get('see the work', ['/soak/tonight']),
   ...get('see the work', ['/store', '/soak', '/soak/:bathId']),
   ...both('record work', ['/custody/hand-over', '/custody/return']),
   // Holds
@@ -75,6 +76,7 @@ export const routeRights: readonly RouteRight[] = [
   ...get('see the record', ['/trace/back/vine/:rowId/:position/*'], vine),
   ...get('see the record', ['/trace/back/lot/:lotId', '/trace/back/lot/:lotId/*'], lot),
   ...get('see the record', ['/trace/forward/:kind/:id', '/trace/forward/:kind/:id/*'], forward),
+  ...post('place holds', ['/trace/recall/holds']),
   ...get('see the record', ['/trace', '/trace/*']),
   ...get('see the record', ['/journal', '/journal/*']),
   ...post('answer findings', ['/journal/aside/:number']),

@@ -27,7 +27,9 @@ export function fitForTonight(
   given: { question: TonightQuestion; policies: Policies; times: SoakTimes | null },
 ): Fit {
   const { question, policies, times } = given
-  const facts = { ...wood.facts, plan }
+  // A plan that names no scheme asks for its class within the scheme of each lot.
+  const scheme = plan.scheme ?? (plan.minimumClass === null ? null : wood.facts.scheme)
+  const facts = { ...wood.facts, plan: { ...plan, scheme } }
   const ends = question.readyAt - question.drainMinutes * 60_000
   const soaked = withSoak(facts, wood, times, ends)
   const isSoak = ({ code }: Reason): boolean => code.startsWith('soak.')

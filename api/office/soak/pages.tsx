@@ -7,11 +7,13 @@ import { saveWoodAction, showWoodAction } from '../store/wood-action.tsx'
 import type { WoodScope } from '../store/wood-action.tsx'
 import { bathOf, saveEmpty, saveFill, showBath, showEmpty, showFill } from './bath.tsx'
 import { showSoak } from './soak.tsx'
+import { showTonight } from './tonight.tsx'
 
 export const soakPages = new Hono<Env>()
 
 soakPages.get('/', showSoak)
 soakPages.get('/fill', showFill).post('/fill', saveFill)
+soakPages.get('/tonight', showTonight)
 soakPages.get('/:bathId', showBath)
 soakPages.get('/:bathId/empty', showEmpty).post('/:bathId/empty', saveEmpty)
 soakPages.get('/:bathId/put-in', async (c) => showWoodAction(c, soakAction, await putIn(c)))

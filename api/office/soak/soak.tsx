@@ -57,9 +57,14 @@ export async function showSoak(c: Context<Env>) {
       title="Soak"
       lead="Baths, the wood in them and for how long, and the wood drained since."
       actions={
-        <a class="button main" href="/soak/fill">
-          Fill a bath
-        </a>
+        <>
+          <a class="button main" href="/soak/fill">
+            Fill a bath
+          </a>
+          <a class="button" href="/soak/tonight">
+            Tonight’s list
+          </a>
+        </>
       }
     >
       <Saved c={c} />
