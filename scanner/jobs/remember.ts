@@ -2,7 +2,7 @@
 import { openDB } from 'idb'
 import type { IDBPDatabase } from 'idb'
 import { useEffect, useState } from 'preact/hooks'
-import type { z } from 'zod'
+import { z } from 'zod'
 
 const DATABASE = 'canemark-jobs'
 const STORE = 'record'
@@ -19,11 +19,26 @@ function database(): Promise<IDBPDatabase> {
   return opened
 }
 
-/** What was kept under a key; null when nothing was, or when it no longer reads. */
-export async function recall<T>(key: string, schema: z.ZodType<T>): Promise<T | null> {
+const Kept = z.strictObject({ keptAtMs: z.number(), value: z.unknown() })
+
+/** Work left open longer ago than a working day is not taken up by itself. */
+export const WORKING_DAY_MS = 14 * 3_600_000
+
+/**
+ * What was kept under a key; null when nothing was, when it no longer reads, or when it was kept
+ * more than `maxAgeMs` ago.
+ */
+export async function recall<T>(
+  key: string,
+  schema: z.ZodType<T>,
+  maxAgeMs = Number.POSITIVE_INFINITY,
+): Promise<T | null> {
   try {
-    const read = schema.safeParse(await (await database()).get(STORE, key))
-    return read.success ? read.data : null
+    const kept: unknown = await (await database()).get(STORE, key)
+    const read = Kept.safeParse(kept)
+    if (!read.success || Date.now() - read.data.keptAtMs > maxAgeMs) return null
+    const value = schema.safeParse(read.data.value)
+    return value.success ? value.data : null
   } catch (error) {
     // A store that does not open costs the person a choice, never an entry.
     console.error('what a job kept could not be read', error)
@@ -35,7 +50,10 @@ export async function recall<T>(key: string, schema: z.ZodType<T>): Promise<T | 
 export async function remember(key: string, value: unknown): Promise<void> {
   try {
     const transaction = (await database()).transaction(STORE, 'readwrite', { durability: 'strict' })
-    const asked = value === null ? transaction.store.delete(key) : transaction.store.put(value, key)
+    const asked =
+      value === null
+        ? transaction.store.delete(key)
+        : transaction.store.put({ keptAtMs: Date.now(), value }, key)
     await Promise.all([asked, transaction.done])
   } catch (error) {
     console.error('what a job wants to keep could not be kept', error)

@@ -43,6 +43,17 @@ export function graftedIn(vines: readonly PhoneVine[]): (position: number) => bo
   return (position) => grafted.has(position)
 }
 
+/** Is there a tie to release? */
+export function tiedIn(vines: readonly PhoneVine[]): (position: number) => boolean {
+  const tied = new Set(
+    vines
+      .filter((vine) => !vine.missing)
+      .filter((vine) => vine.grafts.some((graft) => !graft.removed && !graft.tieReleased))
+      .map((vine) => vine.position),
+  )
+  return (position) => tied.has(position)
+}
+
 /** The vine that the phone knows at a position, or null. */
 export function vineAt(vines: readonly PhoneVine[], position: number): PhoneVine | null {
   return vines.find((vine) => vine.position === position) ?? null

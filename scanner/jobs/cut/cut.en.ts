@@ -31,7 +31,7 @@ export const CUT_EN = {
   'cut.looseLeft': 'Loose so far: {sticks}',
   'cut.tied': 'Bundle {nr} · {sticks} · {code}',
   'cut.untie': 'Take bundle {nr} back',
-  'cut.wholeLot': 'One tag for the whole lot instead',
+  'cut.wholeLot': 'One tag for the lot',
   'cut.scanLotTag': 'Scan the tag for the whole lot',
   'cut.lotTag': 'Tag of the whole lot: {code}',
   'cut.noTags': 'No tags now',
@@ -59,5 +59,4 @@ export const CUT_EN = {
   'cut.leftOpen': 'A cut was begun and not saved.',
   'cut.goOn': 'Go on with it',
   'cut.forget': 'Throw it away and begin anew',
-  'cut.note': 'Buds on the sticks counted: {counts}',
 } as const

@@ -34,7 +34,7 @@ export const CUT_ES: Translated<typeof CUT_EN> = {
   'cut.looseLeft': 'Sueltas hasta ahora: {sticks}',
   'cut.tied': 'Haz {nr} · {sticks} · {code}',
   'cut.untie': 'Deshacer el haz {nr}',
-  'cut.wholeLot': 'Mejor una etiqueta para todo el lote',
+  'cut.wholeLot': 'Una sola para el lote',
   'cut.scanLotTag': 'Lea la etiqueta para todo el lote',
   'cut.lotTag': 'Etiqueta de todo el lote: {code}',
   'cut.noTags': 'Sin etiquetas por ahora',
@@ -62,5 +62,4 @@ export const CUT_ES: Translated<typeof CUT_EN> = {
   'cut.leftOpen': 'Se empezó un corte y no se guardó.',
   'cut.goOn': 'Seguir con él',
   'cut.forget': 'Descartarlo y empezar de nuevo',
-  'cut.note': 'Yemas de las varas contadas: {counts}',
 }

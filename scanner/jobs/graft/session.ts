@@ -4,38 +4,17 @@ import { Account, Id, Name } from '#wire/basics.ts'
 import type { Judgement } from '#trade/judge.ts'
 import type { Reason } from '#trade/reasons.ts'
 import type { RecentEntry } from '../../phone.ts'
-import type { Step } from '../walk.ts'
+import { nextFrom, RowSession, UNDO_LIMIT } from '../row-session.ts'
 
-/** Most entries that can be undone from the row. */
-export const UNDO_LIMIT = 10
-/** Entries read back when the work is taken up again. */
-export const RECENT_LIMIT = 600
-/** A second tap within this time is taken for the same one. */
-export const DOUBLE_TAP_MS = 500
-
-const counter = z.int().min(0)
-
-/**
- * What cannot be read off the entries: the wood in hand, the row and where the walk began. Where
- * the walk stands is worked out, so that a killed tab loses nothing.
- */
-export const GraftSession = z.strictObject({
+/** What cannot be read off the entries besides the walk: the wood in hand, and what was read. */
+export const GraftSession = RowSession.extend({
   lotId: Id,
   bundleId: Id.nullable(),
   from: Account,
   method: Name,
   tie: Name.nullable(),
-  rowId: Id,
-  start: z.int().min(1),
-  step: z.union([z.literal(1), z.literal(-1)]),
-  countedFrom: z.enum(['head', 'far']),
-  /** Entries up to this one of the phone do not move the walk. */
-  afterCounter: counter,
-  /** Entries up to this one are not of this day's work in the row. */
-  beganCounter: counter,
   /** Warnings that the person has read and goes on in spite of. */
   accepted: z.array(z.string().max(200)).max(200),
-  undone: z.array(z.strictObject({ counter, text: z.string().max(200) })).max(UNDO_LIMIT),
 })
 export type GraftSession = z.infer<typeof GraftSession>
 
@@ -87,13 +66,11 @@ export function standingOf(session: GraftSession, entries: readonly RecentEntry[
     .filter((work) => work.entry.written.deviceCounter > session.beganCounter)
     .sort((one, other) => other.entry.written.deviceCounter - one.entry.written.deviceCounter)
   const vines = works.filter((work) => work.what !== 'disinfect')
-  const moved = vines.find(
-    (work) =>
-      work.rowId === session.rowId && work.entry.written.deviceCounter > session.afterCounter,
-  )
-  const step: Step = session.step
   return {
-    from: moved === undefined || moved.position === null ? session.start : moved.position + step,
+    from: nextFrom(
+      session,
+      vines.map((work) => work.entry),
+    ),
     grafted: vines.filter((work) => work.what === 'graft').length,
     skipped: vines.filter((work) => work.what === 'skip').length,
     buds: vines.reduce((sum, work) => sum + work.budCount, 0),
@@ -142,4 +119,18 @@ export function unreadWarnings(
 /** The marks to remember once these warnings are read. */
 export function marksOf(reasons: readonly Reason[]): string[] {
   return reasons.map(markOf)
+}
+
+/**
+ * The same work in another row (or at another end of this one): counts go on, and warnings that
+ * were read stay read, but for those about the row's plan.
+ */
+export function anotherRow(
+  session: GraftSession,
+  rowId: string,
+  walk: Pick<GraftSession, 'start' | 'step' | 'countedFrom'>,
+  newestCounter: number,
+): GraftSession {
+  const accepted = session.accepted.filter((mark) => !/ plan\./.test(mark))
+  return { ...session, ...walk, rowId, afterCounter: newestCounter, accepted }
 }

@@ -3,14 +3,9 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { reasonOf } from '../../../api/trade/reasons.ts'
 import { disinfectDraft, graftDraft, skipDraft } from '../../../scanner/jobs/graft/graft-drafts.ts'
-import {
-  marksOf,
-  paceOf,
-  standingOf,
-  UNDO_LIMIT,
-  unreadWarnings,
-} from '../../../scanner/jobs/graft/session.ts'
+import { marksOf, paceOf, standingOf, unreadWarnings } from '../../../scanner/jobs/graft/session.ts'
 import type { GraftSession } from '../../../scanner/jobs/graft/session.ts'
+import { UNDO_LIMIT } from '../../../scanner/jobs/row-session.ts'
 import { budsLeft, heldStock, likelyAccount, wholeSticks } from '../../../scanner/jobs/held.ts'
 import {
   firstPosition,
