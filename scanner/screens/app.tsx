@@ -74,25 +74,40 @@ function Work({ phone, updates }: Pick<AppProps, 'phone' | 'updates'>) {
     },
     [go],
   )
-  const person = phone.settings.personId
-  if (person === null) return <PersonScreen phone={phone} onChosen={() => go({ at: 'scan' })} />
   const begin = (job: Job, found: Found | null) => {
     setDone(null)
     go({ at: 'job', job, found })
   }
+  useLeftOpen((job) => begin(job, null))
   const close = (sayDone?: string) => {
     setDone(sayDone ?? null)
     go({ at: 'scan' })
   }
+  if (phone.settings.personId === null) {
+    return <PersonScreen phone={phone} onChosen={() => go({ at: 'scan' })} />
+  }
   return (
     <>
       <Strip phone={phone} go={go} busy={route.at === 'job'} />
-      {route.at === 'job' ? null : <UpdateNotice updates={updates} />}
+      {route.at === 'scan' ? <UpdateNotice updates={updates} /> : null}
       <main class="screen" key={keyOf(route)}>
         <Screen {...{ phone, route, go, read, begin, close, done }} />
       </main>
     </>
   )
+}
+
+/** Goes on with the job that a killed tab left open, once, when the app starts. */
+function useLeftOpen(resume: (job: Job) => void): void {
+  useEffect(() => {
+    const look = async () => {
+      for (const job of JOBS) {
+        if ((await job.leftOpen?.()) === true) return resume(job)
+      }
+    }
+    void look()
+    // Only at the start: a job that is left on purpose stays left.
+  }, [])
 }
 
 interface ScreenProps {

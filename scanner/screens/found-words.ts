@@ -29,7 +29,7 @@ export function foundProblem(found: Found, phone: Phone, speaker: Speaker): Foun
     case 'unknown code':
       return problem(speaker, 'unknown', formatTagCode(found.code))
     case 'other nursery':
-      return problem(speaker, 'otherNursery', `${found.host} · ${formatTagCode(found.code)}`)
+      return problem(speaker, 'otherNursery', `${found.host}\n${formatTagCode(found.code)}`)
     case 'foreign':
       return problem(speaker, foreignKind(found.text), shortened(found.text))
     case 'slip':

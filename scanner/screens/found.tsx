@@ -2,7 +2,6 @@
 // What a read tag is, in large words, whether it may be used and why, and what can be done next.
 import { useEffect } from 'preact/hooks'
 import type { Verdict } from '#trade/reasons.ts'
-import { formatTagCode } from '#trade/tag-code.ts'
 import type { Found, Phone } from '../phone.ts'
 import { verdictIn } from '../words/reason-words.ts'
 import { foundProblem } from './found-words.ts'
@@ -15,7 +14,7 @@ import type { Go } from './route.ts'
 import { giveSignal } from './signals.ts'
 import type { Signal } from './signals.ts'
 import { usePhone, useSpeaker } from './speak.tsx'
-import { foundTitle, lotOf, woodWords } from './thing-words.ts'
+import { foundTitle, lotOf, thingAbout, woodWords } from './thing-words.ts'
 import { useTypedReader } from './typed-reader.ts'
 import { VerdictPanel, VerdictShape } from './verdict.tsx'
 
@@ -44,19 +43,30 @@ export function FoundScreen({ phone, jobs, text, begin, go, onText }: FoundScree
   const offered = jobs
     .filter((job) => job.offeredFor(found, phone))
     .sort((one, other) => one.order - other.order)
-  const code = 'code' in found ? formatTagCode(found.code) : undefined
+  const about =
+    lot !== null
+      ? woodWords(lot, speaker)
+      : found.what === 'thing'
+        ? thingAbout(found.thing, found.code, speaker)
+        : undefined
+  const [first, ...others] = offered
   return (
     <>
-      <StepHeader
-        title={foundTitle(found, phone, speaker)}
-        about={lot !== null ? woodWords(lot, speaker) : found.what === 'thing' ? code : undefined}
-      />
+      <StepHeader title={foundTitle(found, phone, speaker)} about={about} />
       {problem === null ? null : <ProblemPanel problem={problem} verdict={problemVerdict(found)} />}
       {lot === null ? null : <VerdictPanel judgement={judgement} />}
       {found.what === 'thing' ? <ThingFacts phone={phone} thing={found.thing} /> : null}
       <div class="fill" />
-      <Offered {...{ found, offered, begin, signal }} />
+      <Offered {...{ found, others, begin }} />
       <Actions>
+        {first === undefined ? null : (
+          <BigButton
+            look={signal === 'stop' ? 'plain' : 'main'}
+            onPress={() => begin(first, found)}
+          >
+            {speaker.say(first.title)}
+          </BigButton>
+        )}
         <div class="row">
           {found.what === 'thing' ? (
             <BigButton look="quiet" onPress={() => go({ at: 'look', thing: found.thing })}>
@@ -64,7 +74,7 @@ export function FoundScreen({ phone, jobs, text, begin, go, onText }: FoundScree
             </BigButton>
           ) : null}
           <BigButton
-            look={offered.length === 0 ? 'main' : 'plain'}
+            look={first === undefined ? 'main' : 'plain'}
             onPress={() => go({ at: 'scan' })}
           >
             {speaker.say('scan.next')}
@@ -108,23 +118,18 @@ function problemVerdict(found: Found): Verdict | null {
 
 interface OfferedProps {
   readonly found: Found
-  readonly offered: readonly Job[]
+  readonly others: readonly Job[]
   readonly begin: (job: Job, found: Found) => void
-  readonly signal: Signal
 }
 
-/** The jobs that go with the tag. Where the verdict is stop, none of them is put forward. */
-function Offered({ found, offered, begin, signal }: OfferedProps) {
+/** What else can be done with the tag, beside the first job, which stays at the thumb. */
+function Offered({ found, others, begin }: OfferedProps) {
   const speaker = useSpeaker()
-  if (offered.length === 0) return null
+  if (others.length === 0) return null
   return (
-    <section class="offered" aria-label={speaker.say('scan.offered')}>
-      {offered.map((job, nr) => (
-        <BigButton
-          key={job.id}
-          look={nr === 0 && signal !== 'stop' ? 'main' : 'plain'}
-          onPress={() => begin(job, found)}
-        >
+    <section class="two" aria-label={speaker.say('scan.offered')}>
+      {others.map((job) => (
+        <BigButton key={job.id} onPress={() => begin(job, found)}>
           {speaker.say(job.title)}
         </BigButton>
       ))}

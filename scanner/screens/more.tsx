@@ -45,7 +45,7 @@ export function WithoutTagScreen({ jobs, begin, onBack }: WithoutTagProps) {
       <StepHeader title={say('without.title')} />
       {possible.length === 0 ? <p>{say('without.none')}</p> : null}
       <div class="fill" />
-      <div class="choices">
+      <div class="two">
         {possible.map((job) => (
           <BigButton key={job.id} onPress={() => begin(job)}>
             {say(job.title)}

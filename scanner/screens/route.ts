@@ -26,7 +26,6 @@ export function useRoute(): readonly [Route, Go] {
     const numbered = next.at === 'job' ? { ...next, nr: (jobs.current += 1) } : next
     now.current = numbered
     setRoute(numbered)
-    globalThis.scrollTo(0, 0)
   }, [])
   const go = useCallback(
     (next: Route) => {

@@ -2,7 +2,7 @@
 // The first start: language, units and hand, and the browser's promise to keep the entries.
 import { useState } from 'preact/hooks'
 import type { Language, Phone } from '../phone.ts'
-import { Actions, BigButton, ChoiceList, StepHeader, Trouble } from './parts.tsx'
+import { Actions, BigButton, ChoiceList, StepHeader } from './parts.tsx'
 import { useSpeaker } from './speak.tsx'
 
 const STEPS = 3
@@ -114,7 +114,9 @@ function KeepPromise({ phone }: { phone: Phone }) {
   }
   return (
     <>
-      {answer === false ? <Trouble what={speaker.say('start.keep.refused')} /> : null}
+      <p class={answer === false ? 'note' : ''} role="status">
+        {answer === false ? speaker.say('start.keep.refused') : ''}
+      </p>
       <BigButton onPress={ask}>{speaker.say('start.keep.ask')}</BigButton>
     </>
   )

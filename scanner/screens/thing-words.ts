@@ -28,7 +28,7 @@ export function foundTitle(found: Found, phone: Phone, speaker: Speaker): string
   }
 }
 
-/** `Lot 27-001`, `Row 4, Upper`, `Tank east`, with the kind in front where the name needs it. */
+/** `Lot 27-001`, `Row 4, Upper`, `Tank east`: the kind in front where a number is the name. */
 export function thingTitle(thing: ThingShape, phone: Phone, speaker: Speaker): string {
   const kind = speaker.say(KIND_WORDS[thing.kind])
   const { snapshot } = phone
@@ -47,9 +47,16 @@ export function thingTitle(thing: ThingShape, phone: Phone, speaker: Speaker): s
     }
     default: {
       const name = snapshot.nameOf(thing.id)
-      return name === null ? kind : `${kind} ${name}`
+      return name ?? kind
     }
   }
+}
+
+/** The kind of a thing that has a name of its own, and its code. */
+export function thingAbout(thing: ThingShape, code: string | null, speaker: Speaker): string {
+  const isNumbered = thing.kind === 'lot' || thing.kind === 'bundle' || thing.kind === 'row'
+  const words = isNumbered ? [] : [speaker.say(KIND_WORDS[thing.kind])]
+  return (code === null ? words : [...words, formatTagCode(code)]).join(' · ')
 }
 
 /** Variety, clone and class on one line. */

@@ -13,8 +13,8 @@ export const STATUS_EN = {
   'strip.aside': '{count} set aside',
 
   'scan.title': 'Scan a tag',
-  'scan.without': 'Start without a tag',
-  'scan.more': 'Look up, unsent, settings',
+  'scan.without': 'Without a tag',
+  'scan.more': 'Look up and more',
   'scan.next': 'Scan the next tag',
   'scan.details': 'All details',
   'scan.offered': 'What can be done now',

@@ -15,8 +15,8 @@ export const STATUS_ES: Translated<typeof STATUS_EN> = {
   'strip.aside': '{count} apartados',
 
   'scan.title': 'Lea una etiqueta',
-  'scan.without': 'Empezar sin etiqueta',
-  'scan.more': 'Consultar, sin enviar, ajustes',
+  'scan.without': 'Sin etiqueta',
+  'scan.more': 'Consultar y más',
   'scan.next': 'Leer la etiqueta siguiente',
   'scan.details': 'Todos los datos',
   'scan.offered': 'Qué se puede hacer ahora',

@@ -7,8 +7,16 @@ import type { Speaker } from '../../words/speaker.ts'
 
 export type FactRow = readonly [name: string, fact: string]
 
-/** Whole sticks and loose buds, the ones that are not zero; `0 sticks` when all are. */
-export function quantityWords(sticks: number, buds: number, speaker: Speaker): string {
+/**
+ * Whole sticks and loose buds, the ones that are not zero. Opened sticks are booked as buds that
+ * are missing: then what is left is told in buds alone, sticks × buds on a stick − buds used.
+ */
+export function quantityWords(
+  lot: PhoneLot,
+  { sticks, buds }: { readonly sticks: number; readonly buds: number },
+  speaker: Speaker,
+): string {
+  if (buds < 0) return speaker.say('count.buds', { count: sticks * lot.budsPerStick + buds })
   const words = []
   if (sticks !== 0 || buds === 0) words.push(speaker.say('count.sticks', { count: sticks }))
   if (buds !== 0) words.push(speaker.say('count.buds', { count: buds }))
@@ -17,8 +25,7 @@ export function quantityWords(sticks: number, buds: number, speaker: Speaker): s
 
 export function leftRows(lot: PhoneLot | null, speaker: Speaker): FactRow[] {
   if (lot === null || lot.facts.left === null) return []
-  const { sticks, buds } = lot.facts.left
-  return [[speaker.say('lot.left'), quantityWords(sticks, buds, speaker)]]
+  return [[speaker.say('lot.left'), quantityWords(lot, lot.facts.left, speaker)]]
 }
 
 /** A bundle's size as it was tied, and what is left of the lot. */
@@ -115,7 +122,7 @@ function holdingRows(account: AccountShape, phone: Phone, speaker: Speaker): Fac
     const sticks = held.reduce((sum, stock) => sum + stock.sticks, 0)
     const buds = held.reduce((sum, stock) => sum + stock.buds, 0)
     if (sticks === 0 && buds === 0) return []
-    return [[lot.reference, quantityWords(sticks, buds, speaker)]]
+    return [[lot.reference, quantityWords(lot, { sticks, buds }, speaker)]]
   })
   return rows.length > 0 ? rows : [[speaker.say('place.holds'), speaker.say('place.empty')]]
 }

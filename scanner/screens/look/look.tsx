@@ -1,12 +1,11 @@
 /** @jsxImportSource preact */
 // Everything that the phone knows of one thing, reasons and holdings included.
-import { formatTagCode } from '#trade/tag-code.ts'
 import type { ThingShape } from '#wire/basics.ts'
 import type { Phone } from '../../phone.ts'
 import { Actions, BigButton, StepHeader } from '../parts.tsx'
 import type { Go } from '../route.ts'
 import { useSpeaker } from '../speak.tsx'
-import { thingTitle } from '../thing-words.ts'
+import { thingAbout, thingTitle } from '../thing-words.ts'
 import { LotDetails } from './lot-details.tsx'
 import { ThingFacts } from './thing-facts.tsx'
 
@@ -30,7 +29,7 @@ export function LookScreen({ phone, thing, go }: LookScreenProps) {
     <>
       <StepHeader
         title={thingTitle(thing, phone, speaker)}
-        about={code === null ? undefined : formatTagCode(code)}
+        about={thingAbout(thing, code, speaker)}
       />
       {lot === null ? (
         <ThingFacts phone={phone} thing={thing} />

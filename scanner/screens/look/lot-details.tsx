@@ -67,7 +67,7 @@ function stockRows(lot: PhoneLot, phone: Phone, speaker: Speaker): FactRow[] {
     .filter(({ sticks, buds }) => sticks !== 0 || buds !== 0)
     .map((stock) => [
       accountWords(stock.account, phone, speaker),
-      quantityWords(stock.sticks, stock.buds, speaker),
+      quantityWords(lot, stock, speaker),
     ])
 }
 
