@@ -5,15 +5,23 @@ export type DecodedCsv =
   | { ok: true; text: string; encoding: CsvEncoding; notes: string[] }
   | { ok: false; problem: CsvProblem }
 
+/** The largest file, in bytes, and what to do about a larger one. */
+export type SizeLimit = { bytes: number; remedy: string }
+
+const blockLimit: SizeLimit = {
+  bytes: CSV_BYTES_LIMIT,
+  remedy: 'Save only the sheet with this block’s rows, or split the block into several files.',
+}
+
 /**
  * Recognises UTF-8 (with or without byte order mark), UTF-16 with byte order mark, and takes
  * what is neither as Windows-1252. Refuses what is too large, empty or no text.
  */
-export function decodeCsv(bytes: Uint8Array): DecodedCsv {
+export function decodeCsv(bytes: Uint8Array, limit: SizeLimit = blockLimit): DecodedCsv {
   if (bytes.length === 0) {
     return refused('The file is empty.', 'Save the sheet again as CSV and choose that file.')
   }
-  if (bytes.length > CSV_BYTES_LIMIT) return refusedSize(bytes.length)
+  if (bytes.length > limit.bytes) return refusedSize(bytes.length, limit)
   const foreign = foreignFormat(bytes)
   if (foreign !== null) {
     return refused(
@@ -107,11 +115,11 @@ function damaged(encoding: string): DecodedCsv {
   )
 }
 
-function refusedSize(size: number): DecodedCsv {
+function refusedSize(size: number, limit: SizeLimit): DecodedCsv {
   const megabytes = (size / 1024 / 1024).toFixed(1)
   return refused(
-    `The file has ${megabytes} MB; at most ${CSV_BYTES_LIMIT / 1024 / 1024} MB are read.`,
-    'Save only the sheet with this block’s rows, or split the block into several files.',
+    `The file has ${megabytes} MB; at most ${limit.bytes / 1024 / 1024} MB are read.`,
+    limit.remedy,
   )
 }
 
