@@ -73,7 +73,7 @@ export async function sharedAccount(
       from given g join movement m on m.lot_id = g.id
       where m.account_kind = ${kind} and m.count > 0
       group by m.account_id, g.id, g.at
-      having not ${isGone(sql`m.lot_id`, sql`m.account_id`, kind, sql`g.at`)}
+      having not ${isGone(sql`g.id`, sql`m.account_id`, kind, sql`g.at`)}
     ), beside as (
       select m.account_id, m.lot_id, min(m.occurred_at) filter (where m.count > 0) as in_at
       from movement m

@@ -87,6 +87,9 @@ function Actions({ vine: { facts, record } }: { vine: VineReading }) {
       <a class="button main" href={`/trace/back/vine/${rowId}/${position}`}>
         Trace back
       </a>
+      <a class="button" href={`/trace/recall?on=vine+${rowId}+${position}`}>
+        Recall from this vine
+      </a>
       {record.absent === null ? (
         <>
           <a class="button" href={`/blocks/rows/${rowId}/graft?position=${position}`}>

@@ -10,6 +10,7 @@ import { found, pathId } from '../path-id.ts'
 import { Saved } from '../saved.tsx'
 import { shownDay, shownTime } from '../times.ts'
 import { SourceTable } from './source-table.tsx'
+import { recallQuery } from '../trace/recall-asked.ts'
 
 /** Shows the source in the address. */
 export async function showSource(c: Context<Env>) {
@@ -151,7 +152,11 @@ function Standings({ source: { standings } }: Part) {
   )
 }
 
-function Tests({ source: { tests } }: Part) {
+function recallOf(id: string, { agent, sampled_on: foundOn }: SourceReading['tests'][number]) {
+  return recallQuery({ start: { kind: 'source', id }, agent, foundOn })
+}
+
+function Tests({ source: { line, tests } }: Part) {
   if (tests.length === 0) return <p class="note">No health test is recorded.</p>
   const head = ['Sampled', 'Agent', 'Result', 'Method', 'Laboratory', 'Vines', 'Sample']
   return (
@@ -160,7 +165,16 @@ function Tests({ source: { tests } }: Part) {
         <tr>
           <td>{test.sampled_on}</td>
           <td>{test.agent}</td>
-          <td>{test.result === 'detected' ? <strong>detected</strong> : test.result}</td>
+          <td>
+            {test.result === 'detected' ? (
+              <>
+                <strong>detected</strong>{' '}
+                <a href={`/trace/recall/of?${recallOf(line.source_id, test)}`}>recall</a>
+              </>
+            ) : (
+              test.result
+            )}
+          </td>
           <td>{test.method}</td>
           <td>{test.laboratory}</td>
           <td class="number">{test.pooled_vines}</td>

@@ -9,6 +9,7 @@ import { Page, Table } from '../layout.tsx'
 import { addBackPages } from './back.tsx'
 import { addForwardPages } from './forward.tsx'
 import { pageOf, tracesOf } from './places.ts'
+import { addRecallPages } from './recall.tsx'
 
 export const tracePages = new Hono<Env>()
 export const findPages = new Hono<Env>()
@@ -24,6 +25,11 @@ tracePages.get('/', async (c) => {
       lead={
         'Back from a vine, tag or lot to the sources it is made of; forward from a source, lot ' +
         'or bath to every vine that holds anything of it.'
+      }
+      actions={
+        <a class="button" href="/trace/recall">
+          Recall
+        </a>
       }
     >
       <form action="/trace" role="search">
@@ -69,6 +75,7 @@ tracePages.get('/back/tag/:code', async (c) => {
 
 addBackPages(tracePages)
 addForwardPages(tracePages)
+addRecallPages(tracePages)
 
 function FoundList(props: { text: string; found: Found[]; tagProblem: string | null }) {
   if (props.text.trim() === '') return null
