@@ -36,6 +36,8 @@ export class Schedule {
   readonly #ring: readonly Attempt[]
   /** The attempt of the ring that comes next. */
   #next = 0
+  /** The attempt of the ring that read the last frame, to be tried first on this one. */
+  #lucky: Attempt | null = null
   /** What an attempt usually takes, in ms. */
   readonly #usualMs = new Map<string, number>()
   #browserWorks = true
@@ -52,7 +54,7 @@ export class Schedule {
   /**
    * What this frame's share of attempts saw. The attempts of every frame come first; then the ring
    * goes on where the last frame left it, at least one attempt, until the time is used up or
-   * something was read. Then the picture is searched again without what was read, for a second
+   * enough was read. Then the picture is searched again without what was read, for a second
    * tag: a decoder that reads one symbol would hide it.
    */
   async look(frame: Picture): Promise<Sighting[]> {
@@ -67,19 +69,23 @@ export class Schedule {
         sightings.push({ text: one.text, attempt, marginal: marginal || one.marginal })
       }
     }
-    for (const attempt of this.#every) {
-      note(attempt.name, attempt.marginal, await this.#run(attempt, views))
+    const tryOut = async (attempt: Attempt) => {
+      const found = await this.#run(attempt, views)
+      note(attempt.name, attempt.marginal, found)
+      return found.length > 0
     }
-    for (let nr = 0; seen.length === 0 && nr < this.#ring.length; nr += 1) {
+    for (const attempt of this.#every) await tryOut(attempt)
+    const lucky = isSettled(sightings) ? null : this.#lucky
+    this.#lucky = null
+    if (lucky !== null && (await tryOut(lucky))) this.#lucky = lucky
+    for (let nr = 0; nr < this.#ring.length && !isSettled(sightings); nr += 1) {
       const attempt = this.#ring[this.#next]
       if (attempt === undefined) break
       const usedMs = this.#clock() - begunMs
       const usualMs = this.#usualMs.get(attempt.name) ?? 0
       if (nr > 0 && usedMs + usualMs > this.#budgetMs) break
-      const found = await this.#run(attempt, views)
-      note(attempt.name, attempt.marginal, found)
-      // What worked is tried first on the next frame, too: a marginal read needs a second one.
-      if (found.length === 0) this.#next = (this.#next + 1) % this.#ring.length
+      this.#next = (this.#next + 1) % this.#ring.length
+      if (attempt !== lucky && (await tryOut(attempt))) this.#lucky = attempt
     }
     note('browser', false, await browser)
     if (seen.length > 0) note('beside', false, await this.#searchBeside(frame, seen))
@@ -142,6 +148,13 @@ async function searchAgain(views: Views, decoders: Decoders): Promise<Seen[]> {
     }
   }
   return []
+}
+
+/** Whether this frame has said enough: a firm read, or two marginal ones of the same thing. */
+function isSettled(sightings: readonly Sighting[]): boolean {
+  if (sightings.some(({ marginal }) => !marginal)) return true
+  const once = oncePerAttempt(sightings)
+  return new Set(once.map(({ text }) => sameThingKey(text))).size < once.length
 }
 
 function sideOf(corners: readonly Point[]): number {

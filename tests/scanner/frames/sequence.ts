@@ -33,13 +33,24 @@ const FORMS = ['roll-100x25', 'roll-50x25', 'roll-100x70'] as const
 
 /** The same order gives the same pixels, on any machine. */
 export function makeSequence(order: SequenceOrder): Sequence {
-  const { fault, level, nr, width, height } = order
+  const { fault, level, nr } = order
   const random = seeded(1 + nr + 1000 * level + 10_000 * FAULTS.indexOf(fault))
   const conditions = conditionsOf(fault, level)
   // Of two tags the first is a small one, so that it hides nothing of the other.
   const tag = newTag(conditions.neighbour > 0 ? nr % 2 : nr, random)
-  wear(tag, conditions.wear, random)
   const other = conditions.neighbour > 0 ? newTag(nr + 1, random) : null
+  return film(tag, other, conditions, order, random)
+}
+
+/** Frames of one tag, or of two of which the second lies below the first. */
+export function film(
+  tag: TagTexture,
+  other: TagTexture | null,
+  conditions: Conditions,
+  { frameCount, width, height }: Pick<SequenceOrder, 'frameCount' | 'width' | 'height'>,
+  random: () => number,
+): Sequence {
+  wear(tag, conditions.wear, random)
   const view: View = {
     conditions,
     tag: prepare(tag),
@@ -49,7 +60,7 @@ export function makeSequence(order: SequenceOrder): Sequence {
     shadowWay: random() * 2 * Math.PI,
     ...{ width, height },
   }
-  const frames = Array.from({ length: order.frameCount }, () => takeFrame(view, random))
+  const frames = Array.from({ length: frameCount }, () => takeFrame(view, random))
   return { payloads: [tag, ...(other === null ? [] : [other])].map((one) => one.payload), frames }
 }
 
@@ -136,10 +147,4 @@ function takeFrame(view: View, random: () => number): Picture {
 function besidePose({ conditions, tag, other, height }: View, pose: Pose): Pose {
   const size = pose.pxPerMm * (tag.tag.moduleMm / (other?.tag.moduleMm ?? 1)) * conditions.neighbour
   return { ...pose, yPx: pose.yPx + height * 0.36, pxPerMm: size, turn: -pose.turn * 0.5 }
-}
-
-/** A clean tag held still, for what needs any readable frame. */
-export const CLEAN_ORDER: SequenceOrder = {
-  ...{ fault: 'resolution', level: 0, nr: 0, frameCount: 1 },
-  ...{ width: 1280, height: 720 },
 }

@@ -1,4 +1,5 @@
 // Paints a field tag or a leaving label as the printer would, a pixel a printer dot.
+import { create } from 'qrcode'
 import { BUILT_IN_FORMS } from '../../../api/labels/built-in-forms.ts'
 import { openTextMeasure } from '../../../api/labels/fonts.ts'
 import { layoutLabels } from '../../../api/labels/layout.ts'
@@ -68,6 +69,33 @@ export function paintTag(request: LabelRequestInput, random: () => number): TagT
     moduleMm: first.moduleMm,
     middle: only !== undefined && second === undefined ? only : tagMiddle,
     symbols,
+  }
+}
+
+/** A symbol of any text on white, as anybody prints one: for what is no tag of ours. */
+export function paintForeign(payload: string): TagTexture {
+  const { modules } = create(payload, { errorCorrectionLevel: 'M' })
+  const moduleDots = 5
+  const quiet = 4
+  const side = (modules.size + 2 * quiet) * moduleDots
+  const ink = newPicture(side, side)
+  ink.grey.fill(255)
+  for (const [at, dark] of [...modules.data].entries()) {
+    if (dark === 0) continue
+    const left = (quiet + (at % modules.size)) * moduleDots
+    const top = (quiet + Math.floor(at / modules.size)) * moduleDots
+    fill(ink, left, top, moduleDots, moduleDots, 0)
+  }
+  const there = newPicture(side, side)
+  there.grey.fill(255)
+  const sideMm = side / TEXELS_PER_MM
+  const middle = { xMm: sideMm / 2, yMm: sideMm / 2 }
+  return {
+    ...{ code: '', payload, ink, there, middle },
+    widthMm: sideMm,
+    heightMm: sideMm,
+    moduleMm: moduleDots / TEXELS_PER_MM,
+    symbols: [{ ...middle, sideMm: (modules.size * moduleDots) / TEXELS_PER_MM }],
   }
 }
 
