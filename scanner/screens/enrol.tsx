@@ -83,7 +83,7 @@ export function EnrolScreen({ phone, firstCode }: EnrolScreenProps) {
           onEnter={() => void enrol()}
         />
         <BigButton look="main" onPress={enrol}>
-          {speaker.say('enrol.go')}
+          {speaker.say('enrol.send')}
         </BigButton>
       </Actions>
     </main>

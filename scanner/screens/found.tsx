@@ -49,7 +49,9 @@ export function FoundScreen({ phone, jobs, text, begin, go, onText }: FoundScree
       : found.what === 'thing'
         ? thingAbout(found.thing, found.code, speaker)
         : undefined
-  const [first, ...others] = offered
+  // With a stop no job is put at the thumb.
+  const first = signal === 'stop' ? undefined : offered[0]
+  const others = offered.filter((job) => job !== first)
   return (
     <>
       <StepHeader title={foundTitle(found, phone, speaker)} about={about} />
@@ -60,10 +62,7 @@ export function FoundScreen({ phone, jobs, text, begin, go, onText }: FoundScree
       <Offered {...{ found, others, begin }} />
       <Actions>
         {first === undefined ? null : (
-          <BigButton
-            look={signal === 'stop' ? 'plain' : 'main'}
-            onPress={() => begin(first, found)}
-          >
+          <BigButton look="main" onPress={() => begin(first, found)}>
             {speaker.say(first.title)}
           </BigButton>
         )}

@@ -1,4 +1,5 @@
 // Every English sentence of the phone: the shell's and each job's, in one list.
+import { JOBS_EN } from '../jobs/words.en.ts'
 import { ENTRIES_EN } from './entries.en.ts'
 import { LOOK_EN } from './look.en.ts'
 import { SCAN_EN } from './scan.en.ts'
@@ -13,4 +14,5 @@ export const EN = {
   ...STATUS_EN,
   ...LOOK_EN,
   ...ENTRIES_EN,
+  ...JOBS_EN,
 } as const

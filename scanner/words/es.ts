@@ -1,4 +1,5 @@
 // Every Spanish sentence of the phone: the shell's and each job's, in one list.
+import { JOBS_ES } from '../jobs/words.es.ts'
 import type { EN } from './en.ts'
 import { ENTRIES_ES } from './entries.es.ts'
 import { LOOK_ES } from './look.es.ts'
@@ -15,4 +16,5 @@ export const ES: Translated<typeof EN> = {
   ...STATUS_ES,
   ...LOOK_ES,
   ...ENTRIES_ES,
+  ...JOBS_ES,
 }

@@ -35,7 +35,7 @@ export const START_EN = {
     'The office makes a code that lives ten minutes. Point the camera at it or type it.',
   'enrol.ask': 'Point the camera at the office’s symbol',
   'enrol.typed': 'Enrolment code',
-  'enrol.go': 'Enrol',
+  'enrol.send': 'Enrol',
   'enrol.notOne.what': 'This is not an enrolment code.',
   'enrol.notOne.todo': 'It has {length} characters and stands beside the office’s symbol.',
   'enrol.wrong.what': 'The office does not know this code.',

@@ -39,7 +39,7 @@ export const START_ES: Translated<typeof START_EN> = {
     'La oficina hace un código que vale diez minutos. Apúntelo con la cámara o escríbalo.',
   'enrol.ask': 'Apunte la cámara al símbolo de la oficina',
   'enrol.typed': 'Código de alta',
-  'enrol.go': 'Dar de alta',
+  'enrol.send': 'Dar de alta',
   'enrol.notOne.what': 'Esto no es un código de alta.',
   'enrol.notOne.todo': 'Tiene {length} caracteres y está junto al símbolo de la oficina.',
   'enrol.wrong.what': 'La oficina no conoce este código.',
