@@ -39,9 +39,11 @@ export function NumberStep(props: NumberStepProps) {
         onChange={setValue}
         {...(unit === undefined ? {} : { unit })}
       />
-      {said === undefined ? null : <p class="mean">{value === null ? '' : said(value)}</p>}
-      {wrong === null ? null : <Trouble what={wrong} />}
       <Actions>
+        {said === undefined || value === null || wrong !== null ? null : (
+          <p class="mean">{said(value)}</p>
+        )}
+        {wrong === null ? null : <Trouble what={wrong} />}
         <BigButton
           look="main"
           disabled={!fits}

@@ -51,20 +51,24 @@ export function GraftMore(props: GraftMoreProps) {
     <>
       <StepHeader title={t.say('row.more')} />
       <Actions>
-        <BigButton onPress={props.onFinish}>{t.say('row.finish')}</BigButton>
-        <BigButton onPress={props.onLeave}>{t.say('row.leave')}</BigButton>
-        <BigButton onPress={props.onOtherRow}>{t.say('row.other')}</BigButton>
-        <BigButton onPress={props.onChangeMethod}>{t.say('graft.change')}</BigButton>
-        <BigButton onPress={() => setAsked('vine')}>{t.say('row.goTo')}</BigButton>
-        {again === null || lastPosition === null ? null : (
-          <BigButton onPress={() => onGoTo(again)}>
-            {t.say('graft.sameVine', { vine: shownNumber(row, lastPosition, session.countedFrom) })}
-          </BigButton>
-        )}
-        {position === null ? null : (
-          <BigButton onPress={() => setAsked('buds')}>{t.say('graft.otherCount')}</BigButton>
-        )}
-        <BigButton onPress={props.onChangeBundle}>{t.say('graft.changeBundle')}</BigButton>
+        <div class="two-columns">
+          <BigButton onPress={props.onFinish}>{t.say('row.finish')}</BigButton>
+          <BigButton onPress={props.onLeave}>{t.say('row.leave')}</BigButton>
+          <BigButton onPress={props.onOtherRow}>{t.say('row.other')}</BigButton>
+          <BigButton onPress={props.onChangeMethod}>{t.say('graft.change')}</BigButton>
+          <BigButton onPress={() => setAsked('vine')}>{t.say('row.goTo')}</BigButton>
+          {again === null || lastPosition === null ? null : (
+            <BigButton onPress={() => onGoTo(again)}>
+              {t.say('graft.sameVine', {
+                vine: shownNumber(row, lastPosition, session.countedFrom),
+              })}
+            </BigButton>
+          )}
+          {position === null ? null : (
+            <BigButton onPress={() => setAsked('buds')}>{t.say('graft.otherCount')}</BigButton>
+          )}
+          <BigButton onPress={props.onChangeBundle}>{t.say('graft.changeBundle')}</BigButton>
+        </div>
         <BigButton look="quiet" onPress={onBack}>
           {t.say('row.back')}
         </BigButton>

@@ -1,11 +1,13 @@
 /** @jsxImportSource preact */
 // Blades: disinfected in one tap with what was used last; a knife taken up for the grafts to come.
 import { useState } from 'preact/hooks'
-import type { Found } from '../../phone.ts'
+import { formatTagCode } from '#trade/tag-code.ts'
+import type { Found, Phone } from '../../phone.ts'
 import type { Job, JobProps } from '../../screens/job.ts'
 import { Actions, BigButton, StepHeader } from '../../screens/parts.tsx'
 import { useSpeaker } from '../../screens/speak.tsx'
 import { useWriting, WritePanel } from '../../screens/writing.tsx'
+import type { Speaker } from '../../words/speaker.ts'
 import { disinfectDraft } from '../graft/graft-drafts.ts'
 import { Manner, MANNER_KEY, noManner } from '../graft/manner.ts'
 import { useRemembered } from '../remember.ts'
@@ -15,6 +17,12 @@ import { SayWhy } from '../say-why.tsx'
 function knifeOf(found: Found | null): string | null {
   const isKnife = found?.what === 'thing' && found.thing.kind === 'knife'
   return isKnife ? found.thing.id : null
+}
+
+/** Knives have no names: the code of the tag on it can be compared. */
+function knifeWords(knifeId: string, phone: Phone, t: Speaker): string {
+  const code = phone.snapshot.codeOf({ kind: 'knife', id: knifeId })
+  return code === null ? t.say('kind.knife') : `${t.say('kind.knife')} ${formatTagCode(code)}`
 }
 
 function DisinfectScreen({ phone, found, close }: JobProps) {
@@ -30,8 +38,7 @@ function DisinfectScreen({ phone, found, close }: JobProps) {
     close(t.say('tool.saved'))
   }
   if (manner === undefined) return null
-  const knife = knifeId === null ? null : phone.snapshot.nameOf(knifeId)
-  const about = knife ?? t.say('tool.noKnife')
+  const about = knifeId === null ? t.say('tool.noKnife') : knifeWords(knifeId, phone, t)
   const last = manner?.disinfectant ?? null
   if (last === null || another) {
     return (
@@ -69,8 +76,7 @@ function DisinfectScreen({ phone, found, close }: JobProps) {
 function TakeKnifeScreen({ phone, found, close }: JobProps) {
   const t = useSpeaker()
   const knifeId = knifeOf(found)
-  const knife = knifeId === null ? null : phone.snapshot.nameOf(knifeId)
-  const words = knife ?? t.say('kind.knife')
+  const words = knifeId === null ? t.say('kind.knife') : knifeWords(knifeId, phone, t)
   const take = async () => {
     await phone.change({ knifeId })
     close(t.say('tool.taken', { knife: words }))

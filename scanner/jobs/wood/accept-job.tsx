@@ -51,9 +51,9 @@ function AcceptScreen({ phone, found, close }: JobProps) {
           max={COUNT_LIMIT}
           onChange={setCount}
         />
-        {fits && count !== wood.count ? <Trouble what={t.say('accept.differs', words)} /> : null}
         <WritePanel writing={writing} />
         <Actions>
+          {fits && count !== wood.count ? <Trouble what={t.say('accept.differs', words)} /> : null}
           <BigButton look="main" disabled={!fits} onPress={() => accept(count ?? 0)}>
             {t.say('accept.save', words)}
           </BigButton>

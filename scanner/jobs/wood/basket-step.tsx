@@ -157,7 +157,7 @@ function BasketList({ phone, title, lines, onChange, onScan, onNext, onBack }: B
         ))}
       </div>
       {lines.some((line) => isMore(line.known, line.portion)) ? (
-        <Trouble what={t.say('basket.noneKnown')} />
+        <Trouble what={t.say('basket.isMore')} />
       ) : null}
       <Actions>
         <BigButton onPress={onScan}>{t.say('basket.scanMore')}</BigButton>

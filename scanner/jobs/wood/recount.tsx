@@ -31,6 +31,15 @@ export function Recount({ title, known, now, onCounted, onBack, onLeaveOut }: Re
   )
   const [sticks, setSticks] = useState<number | null>(now.sticks === 0 ? null : now.sticks)
   const [buds, setBuds] = useState<number | null>(now.buds === 0 ? null : now.buds)
+  // The first digit typed begins a new number; it is not put behind the one that was there.
+  const [isFresh, setFresh] = useState(true)
+  const typed = (put: (value: number | null) => void, before: number | null) => {
+    return (value: number | null) => {
+      const digit = (value ?? 0) - (before ?? 0) * 10
+      put(isFresh && value !== null && digit >= 0 && digit <= 9 ? digit : value)
+      setFresh(false)
+    }
+  }
   const counted = { sticks: sticks ?? 0, buds: buds ?? 0 }
   const sum = counted.sticks + counted.buds
   const fits = sum > 0 && Math.max(counted.sticks, counted.buds) <= PIECE_LIMIT
@@ -47,17 +56,20 @@ export function Recount({ title, known, now, onCounted, onBack, onLeaveOut }: Re
           { id: 'buds', words: t.say('basket.buds') },
         ]}
         chosen={unit}
-        onChoose={setUnit}
+        onChoose={(chosen) => {
+          setUnit(chosen)
+          setFresh(true)
+        }}
       />
       <NumberPad
         key={unit}
         label={t.say(isSticks ? 'basket.sticks' : 'basket.buds')}
         value={isSticks ? sticks : buds}
         max={PIECE_LIMIT}
-        onChange={isSticks ? setSticks : setBuds}
+        onChange={isSticks ? typed(setSticks, sticks) : typed(setBuds, buds)}
       />
-      {more ? <Trouble what={t.say('basket.more', { known: piecesWords(known, t) })} /> : null}
       <Actions>
+        {more ? <Trouble what={t.say('basket.more', { known: piecesWords(known, t) })} /> : null}
         <BigButton
           look={more ? 'stop' : 'main'}
           disabled={!fits}

@@ -61,7 +61,8 @@ export const WOOD_EN = {
   'basket.already': 'This wood is on the list already.',
   'basket.unknown': 'This phone does not know the lot of this tag.',
   'basket.noneThere': 'None of this wood is where this job takes it from.',
-  'basket.noneKnown': 'This phone knows of none of it left. Count it and say how much.',
+  'basket.isMore':
+    'More than this phone knows of. It is recorded all the same; the office will ask.',
   'basket.change': 'Change the count',
   'basket.leaveOut': 'Leave it out',
   'basket.howMany': 'How many of {what}?',

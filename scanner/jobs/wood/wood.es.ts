@@ -63,7 +63,8 @@ export const WOOD_ES: Translated<typeof WOOD_EN> = {
   'basket.already': 'Esta madera ya está en la lista.',
   'basket.unknown': 'Este teléfono no conoce el lote de esta etiqueta.',
   'basket.noneThere': 'Nada de esta madera está donde esta tarea la toma.',
-  'basket.noneKnown': 'Este teléfono no sabe que quede nada. Cuéntela y diga cuánta hay.',
+  'basket.isMore':
+    'Más de lo que este teléfono sabe. Se anota de todos modos; la oficina preguntará.',
   'basket.change': 'Cambiar la cuenta',
   'basket.leaveOut': 'Quitarla de la lista',
   'basket.howMany': '¿Cuánto de {what}?',
