@@ -33,9 +33,25 @@ export async function recordAtDesk(
   drafts: Draft[],
   together: (trx: Transaction<Tables>) => Promise<void> = async () => undefined,
 ): Promise<string[]> {
-  const ids = drafts.map(() => newId())
-  await inOneBatch(db, desk.deviceId, async (trx) => {
+  return recordMade(db, desk, async (trx) => {
     await together(trx)
+    return drafts
+  })
+}
+
+/**
+ * Like `recordAtDesk`, for drafts that can only be made inside the transaction. `make` may be
+ * called again when the batch loses a race.
+ */
+export async function recordMade(
+  db: Database,
+  desk: Desk,
+  make: (trx: Transaction<Tables>) => Promise<Draft[]>,
+): Promise<string[]> {
+  let ids: string[] = []
+  await inOneBatch(db, desk.deviceId, async (trx) => {
+    const drafts = await make(trx)
+    ids = drafts.map(() => newId())
     await sql`select pg_advisory_xact_lock(${deskLock}::bigint)`.execute(trx)
     const last = await trx
       .selectFrom('entry')

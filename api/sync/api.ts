@@ -21,8 +21,10 @@ import { addDocument } from './document.ts'
 import { answerError, answerNothing, refuseParameters } from './problems.ts'
 import { addEnrolment } from './enrol.ts'
 import { addLotReads } from './lots.ts'
+import { addPhotos } from './photos.ts'
 import { addPull } from './pull.ts'
 import { addPush } from './push.ts'
+import { addReadings } from './readings.ts'
 import { addSnapshots } from './snapshot.ts'
 import { addTagReads } from './tags.ts'
 import { addTraceReads } from './trace.ts'
@@ -36,7 +38,9 @@ export function newApi(authenticate: AuthenticatePerson): OpenAPIHono<ApiEnv> {
   api.onError(answerError)
   addEnrolment(api)
   addPush(api)
+  addPhotos(api)
   addPull(api, readers)
+  addReadings(api, readers)
   addLotReads(api, readers)
   addTagReads(api, readers)
   addBlockReads(api, readers)

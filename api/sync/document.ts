@@ -2,6 +2,7 @@
 import type { OpenAPIHono } from '@hono/zod-openapi'
 import { z } from 'zod'
 import { BATCH_LIMIT } from '#wire/api-entries.ts'
+import { ReadingsBatch } from '#wire/api-readings.ts'
 import { entryKinds, entrySchema, isEntryKind } from '#wire/entry.ts'
 import type { ApiEnv } from './device.ts'
 
@@ -62,6 +63,7 @@ function registerEntries({ openAPIRegistry }: OpenAPIHono<ApiEnv>): void {
       mapping: Object.fromEntries(kinds.map((kind) => [kind, reference(kind)])),
     },
   })
+  openAPIRegistry.registerComponent('schemas', 'ReadingsBatch', jsonSchema(ReadingsBatch))
   openAPIRegistry.registerComponent('schemas', 'PushBatch', {
     type: 'object',
     example: { entries: [exampleEntry] },
