@@ -21,7 +21,7 @@ export type RecallQuestion = { start: RecallStart; agent: string; foundOn: strin
 /** A lot that the agent may have reached, with the wood that is left of it. */
 export type RecalledLot = LotNode & {
   reached: ReachedThing
-  sticks_left: number
+  /** Buds that no entry has used, discarded or dispatched: loose ones and those on sticks. */
   buds_left: number
   /** A hold that stands on the lot itself for this agent, or for none in particular. */
   hold_id: string | null
@@ -103,22 +103,21 @@ async function describeThings(db: Database, spread: Spread, agent: string) {
     lots: nodes.lots.map((lot) => ({
       ...lot,
       reached: reachedOf(lot.lot_id),
-      sticks_left: left.get(lot.lot_id)?.sticks ?? 0,
-      buds_left: left.get(lot.lot_id)?.buds ?? 0,
+      buds_left: left.get(lot.lot_id) ?? 0,
       hold_id: holds.get(lot.lot_id) ?? null,
     })),
   }
 }
 
-async function readLeft(db: Database, lotIds: string[]) {
-  const rows = await sql<{ lot_id: string; sticks: number; buds: number }>`
-    select lot_id, coalesce(sum(count) filter (where unit = 'stick'), 0)::int as sticks,
-      coalesce(sum(count) filter (where unit = 'bud'), 0)::int as buds
-    from balance
-    where lot_id = any(${lotIds}::uuid[])
-      and account_kind in ('place', 'bath', 'holder', 'unknown')
+async function readLeft(db: Database, lotIds: string[]): Promise<Map<string, number>> {
+  const rows = await sql<{ lot_id: string; buds: number }>`
+    select b.lot_id, sum(b.count * case when b.unit = 'stick'
+      then coalesce(l.buds_per_stick, 0) else 1 end)::int as buds
+    from balance b join lot_first l on l.lot_id = b.lot_id
+    where b.lot_id = any(${lotIds}::uuid[])
+      and b.account_kind in ('place', 'bath', 'holder', 'unknown')
     group by 1`.execute(db)
-  return new Map(rows.rows.map((row) => [row.lot_id, row]))
+  return new Map(rows.rows.map((row) => [row.lot_id, row.buds]))
 }
 
 /** Standing holds for this agent, or for all routes, by what they are on. */

@@ -22,8 +22,8 @@ function toHold(recall: Recall): Held[] {
     ...recall.sources.flatMap(({ source_id, hold_id }): Held[] =>
       hold_id === null ? [{ kind: 'source', id: source_id }] : [],
     ),
-    ...recall.lots.flatMap(({ lot_id, hold_id, sticks_left, buds_left }): Held[] =>
-      hold_id === null && sticks_left + buds_left > 0 ? [{ kind: 'lot', id: lot_id }] : [],
+    ...recall.lots.flatMap(({ lot_id, hold_id, buds_left }): Held[] =>
+      hold_id === null && buds_left > 0 ? [{ kind: 'lot', id: lot_id }] : [],
     ),
   ]
 }

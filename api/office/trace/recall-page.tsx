@@ -81,8 +81,8 @@ function Lots({ recall, zone }: { recall: Recall; zone: string }) {
   return (
     <Table
       caption="Sources and lots, in the order in which they were made"
-      head={['What', 'By', 'From', 'Since', 'Sticks left', 'Buds left', 'Hold']}
-      numbers={[4, 5]}
+      head={['What', 'By', 'From', 'Since', 'Buds left', 'Hold']}
+      numbers={[4]}
     >
       {recall.sources.map(({ source_id, name, reached, hold_id }) => (
         <tr>
@@ -92,7 +92,6 @@ function Lots({ recall, zone }: { recall: Recall; zone: string }) {
           <td>{routeWords[reached.route]}</td>
           <td>{reached.via === null ? 'found here' : (names.get(reached.via) ?? '')}</td>
           <td class="whole">{since(reached.from)}</td>
-          <td class="number" />
           <td class="number" />
           <td>{holdLink(hold_id)}</td>
         </tr>
@@ -105,7 +104,6 @@ function Lots({ recall, zone }: { recall: Recall; zone: string }) {
           <td>{routeWords[lot.reached.route]}</td>
           <td>{lot.reached.via === null ? 'found here' : (names.get(lot.reached.via) ?? '')}</td>
           <td class="whole">{since(lot.reached.from)}</td>
-          <td class="number">{lot.sticks_left}</td>
           <td class="number">{lot.buds_left}</td>
           <td>{holdLink(lot.hold_id)}</td>
         </tr>
