@@ -26,18 +26,21 @@ let launched: Promise<Browser> | null = null
  * the test is skipped, the reason printed; with CI or CANEMARK_REQUIRE_BROWSER set it fails.
  */
 export async function browserOrSkip(ctx: TestContext): Promise<Browser> {
-  const path = findChromium()
-  if (path === null) {
-    const reason = 'no Chromium found: set CHROMIUM_PATH to its program file'
-    if (isRequired()) throw new Error(reason)
-    console.warn(`skipped "${ctx.task.name}": ${reason}`)
-    return ctx.skip(reason)
-  }
   launched ??= chromium.launch({
-    executablePath: path,
+    executablePath: chromiumOrSkip(ctx),
     args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking'],
   })
   return launched
+}
+
+/** The browser's program file for a test that launches its own; skips or fails as above. */
+export function chromiumOrSkip(ctx: TestContext): string {
+  const path = findChromium()
+  if (path !== null) return path
+  const reason = 'no Chromium found: set CHROMIUM_PATH to its program file'
+  if (isRequired()) throw new Error(reason)
+  console.warn(`skipped "${ctx.task.name}": ${reason}`)
+  return ctx.skip(reason)
 }
 
 /** Closes the browser if one was launched; for `afterAll`. */
