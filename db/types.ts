@@ -516,6 +516,15 @@ export interface Person {
   role: Generated<string>;
 }
 
+export interface Photo {
+  bytes: Buffer;
+  device_id: string;
+  entry_id: string;
+  media_type: string;
+  received_at: Timestamp;
+  sha256: Buffer;
+}
+
 export interface Place {
   cooled: boolean;
   entry_id: string;
@@ -1010,6 +1019,7 @@ export interface DB {
   party_now: PartyNow;
   password_link: PasswordLink;
   person: Person;
+  photo: Photo;
   place: Place;
   place_now: PlaceNow;
   policy_now: PolicyNow;

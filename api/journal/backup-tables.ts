@@ -21,6 +21,7 @@ export const backedUpTables = [
   { table: 'audit_scope', key: ['link_id', 'kind', 'id', 'position'] },
   { table: 'release_request', key: ['request_id'] },
   { table: 'set_aside', key: ['set_aside_id'] },
+  { table: 'photo', key: ['entry_id', 'sha256'] },
   { table: 'signing_key', key: ['key_number'] },
   { table: 'checkpoint', key: ['size', 'key_number'] },
 ] as const
@@ -41,6 +42,8 @@ export type BackedUpTable = (typeof backedUpTables)[number]['table']
 
 /** Rows read or written at a time, and most bytes of them. */
 const STEP = 500
+/** The same of photos, of which each may be as large as 4 MB in hexadecimal digits. */
+const PHOTO_STEP = 2
 const STEP_BYTES = 8 * 1024 * 1024
 
 /** The columns of a table, in their order. */
@@ -68,11 +71,12 @@ export async function* tableLines(
   await sql`declare ${cursor} no scroll cursor for
     select to_jsonb(r)::text as line from (select ${wanted} from ${sql.table(table)}
       order by ${order}) r`.execute(trx)
+  const most = table === 'photo' ? PHOTO_STEP : STEP
   for (;;) {
     const { rows } = await sql<{ line: string }>`
-      fetch ${sql.lit(STEP)} from ${cursor}`.execute(trx)
+      fetch ${sql.lit(most)} from ${cursor}`.execute(trx)
     if (rows.length > 0) yield rows.map(({ line }) => `${line}\n`).join('')
-    if (rows.length < STEP) break
+    if (rows.length < most) break
   }
   await sql`close ${cursor}`.execute(trx)
 }

@@ -93,7 +93,7 @@ function rowOf(facts: RowFacts, ties: SnapshotRowShape['ties'], season: Season):
     positionCount: row.position_count,
     headAt: row.head_at,
     plans: facts.plans.filter((plan) => plan.season === season.year).map(planOf),
-    gone: records.flatMap((record) => goneOf(record, facts)),
+    gone: records.flatMap((record) => goneOf(record, facts, season)),
     began: records.flatMap((record): [number, number][] => {
       const beganAt = record.lives.at(-1)?.beganAt ?? null
       return record.absent !== 'removed' && beganAt !== null ? [[record.position, beganAt]] : []
@@ -118,14 +118,29 @@ function rowOf(facts: RowFacts, ties: SnapshotRowShape['ties'], season: Season):
   }
 }
 
-/** Since when no vine stands there: a graft after that shows that one does. */
-function goneOf(record: VineRecord, { row }: RowFacts): [number, number][] {
-  if (record.absent === null) return []
+/**
+ * Since when no vine stands there, unless a graft that is told shows one. It is told as well where
+ * such a graft does, for the graft may yet be withdrawn.
+ */
+function goneOf(record: VineRecord, { row }: RowFacts, season: Season): [number, number][] {
+  const { position } = record
   const laidOutAt = row.laid_out_at.getTime()
-  const endedAt = record.lives.at(-1)?.endedAt ?? null
-  if (record.absent === 'missing' || endedAt === null) return [[record.position, laidOutAt]]
-  const stays = !row.missing.includes(record.position) && record.position <= row.position_count
-  return [[record.position, stays ? endedAt : Math.max(endedAt, laidOutAt)]]
+  const last = record.lives.at(-1)
+  if (last === undefined) return []
+  const isLaidOut = !row.missing.includes(position) && position <= row.position_count
+  const times: number[] = []
+  if (record.absent === 'removed') times.push(last.endedAt ?? laidOutAt)
+  else if (last.beganAt !== null && last.plantedBy === null) {
+    if (!isLaidOut || laidOutAt <= last.beganAt) times.push(last.beganAt)
+  }
+  const isPlanted = last.plantedBy !== null && last.plantedBy.at >= laidOutAt
+  if (!isLaidOut && (record.absent === 'removed' || !isPlanted)) times.push(laidOutAt)
+  if (times.length === 0) return []
+  const goneAt = Math.max(...times)
+  const isSeen = last.grafts.some(({ grafted_at: at }) => {
+    return at.getTime() > goneAt && at.getTime() < season.beforeMs
+  })
+  return isSeen && record.absent === null ? [] : [[position, goneAt]]
 }
 
 function planOf(plan: RowFacts['plans'][0]): SnapshotRowShape['plans'][0] {

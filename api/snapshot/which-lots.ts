@@ -7,8 +7,9 @@ import type { Season } from './season.ts'
 export type LotChoice = { lotIds: string[]; goneLots: string[] }
 
 /**
- * Every lot with wood left, made this season or the last, or set on a vine in them; and the lots
- * that these were parted from or combined of, whose stays and soaks are theirs too.
+ * Every lot with wood left, made this season or the last, or set on a vine in them, or of which
+ * entries tell though none made it yet; and the lots that these were parted from or combined of,
+ * whose stays and soaks are theirs too.
  */
 export async function chooseAllLots(db: Database, season: Season): Promise<LotChoice> {
   const rows = await sql<{ lot_id: string }>`
@@ -75,10 +76,11 @@ function wantedLots({ beforeMs }: Season, condition: ReturnType<typeof sql>) {
       where count <> 0 and account_kind in ('place', 'bath', 'holder', 'unknown') and ${condition}
       group by lot_id
     ) held left join lateral (
-      select buds_per_stick from lot where lot.lot_id = held.lot_id
+      select lot_id, buds_per_stick from lot where lot.lot_id = held.lot_id
       order by occurred_at, entry_id, line limit 1
     ) made on true
-    where held.sticks * greatest(coalesce(made.buds_per_stick, 1), 1) + held.buds > 0
+    where made.lot_id is null
+      or held.sticks * greatest(coalesce(made.buds_per_stick, 1), 1) + held.buds > 0
   )`
 }
 

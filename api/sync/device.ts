@@ -56,6 +56,19 @@ export const provenBatch = createMiddleware<ApiEnv>(async function provenBatch(c
   await next()
 })
 
+/** Proves that the device signed this very body, with a time that is near ours. */
+export const provenUpload = createMiddleware<ApiEnv>(async function provenUpload(c, next) {
+  const device = c.get('device')
+  if (deviceState(device) === 'revoked') return unknownDevice(c)
+  const header = signatureHeader(c)
+  if (header !== null) {
+    await proveSignature(c, device, header, new Uint8Array(await c.req.arrayBuffer()))
+    refuseOld(header.number, c.get('services').clock.now())
+  }
+  await c.get('doors').limits.count('device', device.deviceId)
+  await next()
+})
+
 /** Lets readers through; made by `readersOnly`. */
 export type Readers = ReturnType<typeof readersOnly>
 

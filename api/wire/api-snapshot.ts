@@ -162,7 +162,9 @@ export const SnapshotRow = z
         }),
       )
       .describe('the latest first; a later one covers an earlier'),
-    gone: z.array(z.tuple([z.int(), ms])).describe('position without a vine, since when'),
+    gone: z
+      .array(z.tuple([z.int(), ms]))
+      .describe('position without a vine since then, unless a later graft shows one'),
     began: z.array(z.tuple([z.int(), ms])).describe('position planted anew, when'),
     grafts: z
       .array(z.tuple([id, z.int(), id, z.int(), ms]))

@@ -25,7 +25,7 @@ export class FactBook {
   readonly #places: Map<string, { cooled: boolean; insidePlaceId: string | null }>
   readonly #sources: Map<string, SourceStandings>
   readonly #edges = new Map<string, string[]>()
-  #soaked: Map<string, Soaked[]> | null = null
+  #held: HeldWood[] | null = null
 
   constructor(laid: Laid) {
     const { setting, sources, takenAt } = laid.known.head
@@ -45,9 +45,9 @@ export class FactBook {
     }
   }
 
-  /** To be called whenever wood moved: baths are gone through anew. */
-  forgetBaths(): void {
-    this.#soaked = null
+  /** To be called whenever an entry was laid over: what held wood touched is looked up anew. */
+  forget(): void {
+    this.#held = null
   }
 
   /** The facts of a lot for no row; `known: false` when no entry made it. */
@@ -132,47 +132,51 @@ export class FactBook {
     return holdsReaching(reached, on, { places, tanks }, (id) => this.#cameOf(id))
   }
 
+  /** Other wood that could have passed something on, for it came of something held. */
   #met(wood: readonly SameWood[], spans: readonly WoodSpan[]): Touch[] {
-    const { lots, cuts } = this.#laid
+    this.#held ??= this.#heldWood()
     const own = new Set(wood.map((part) => part.lotId))
-    this.#soaked ??= this.#allSoaked()
-    const soaked = this.#soaked
-    const others = new Map(cuts)
-    for (const held of this.#laid.known.head.holds.heldWood) {
-      others.set(held.lotId, [...held.cuts, ...(others.get(held.lotId) ?? [])])
-    }
+    const soakedIn = (bathId: string): Soaked[] =>
+      (this.#held ?? []).flatMap(({ lotId, baths }) => {
+        const beganAt = baths.get(bathId)
+        return beganAt === undefined ? [] : [{ lotId, beganAt }]
+      })
     const cutDays = (lotId: string) =>
-      (lots.get(lotId)?.cuts ?? []).map(([knifeId, firstAt, lastAt]) => {
+      (this.#laid.lots.get(lotId)?.cuts ?? []).map(([knifeId, firstAt, lastAt]) => {
         return { knifeId, firstAt, lastAt }
       })
     return [
-      ...metInBaths(spans, (id) => soaked.get(id) ?? [], own),
-      ...metByBlade(wood, cutDays, others),
+      ...metInBaths(spans, soakedIn, own),
+      ...metByBlade(
+        wood,
+        cutDays,
+        this.#held.map(({ lotId, cuts }) => [lotId, cuts] as const),
+      ),
     ]
   }
 
-  /** Which lots came into which bath, and when first. */
-  #allSoaked(): Map<string, Soaked[]> {
-    const first = new Map<string, number>()
-    const note = (bathId: string, lotId: string, at: number) => {
-      const key = `${bathId} ${lotId}`
-      first.set(key, Math.min(first.get(key) ?? Number.POSITIVE_INFINITY, at))
-    }
-    for (const { lotId, moves } of this.#laid.lots.values()) {
-      for (const [kind, id, , count, at] of moves) {
-        if (kind === 'bath' && count > 0) note(id, lotId, at)
+  /** Of a day’s cuts the first and the last tell all: no day is longer than a blade carries. */
+  #heldWood(): HeldWood[] {
+    const on = new Set(this.#laid.holds.map(({ onId }) => onId))
+    const known = [...this.#laid.lots.values()].flatMap((lot): HeldWood[] => {
+      if (![...this.#cameOf(lot.lotId)].some((id) => on.has(id))) return []
+      const baths = new Map<string, number>()
+      for (const [kind, id, , count, at] of lot.moves) {
+        if (kind !== 'bath' || count <= 0) continue
+        baths.set(id, Math.min(baths.get(id) ?? Number.POSITIVE_INFINITY, at))
       }
-    }
-    for (const { lotId, baths } of this.#laid.known.head.holds.heldWood) {
-      if (this.#laid.lots.has(lotId)) continue
-      for (const [id, at] of baths) note(id, lotId, at)
-    }
-    const soaked = new Map<string, Soaked[]>()
-    for (const [key, beganAt] of first) {
-      const [bathId = '', lotId = ''] = key.split(' ')
-      soaked.set(bathId, [...(soaked.get(bathId) ?? []), { lotId, beganAt }])
-    }
-    return soaked
+      const cuts = lot.cuts.flatMap(([knife, first, last]): [string, number][] => {
+        return [
+          [knife, first],
+          [knife, last],
+        ]
+      })
+      return [{ lotId: lot.lotId, baths, cuts }]
+    })
+    const others = this.#laid.known.head.holds.heldWood
+      .filter(({ lotId }) => !this.#laid.lots.has(lotId))
+      .map(({ lotId, baths, cuts }) => ({ lotId, baths: new Map(baths), cuts }))
+    return [...known, ...others]
   }
 
   /** Every lot and source that a lot came of, itself included, as far as this phone can know. */
@@ -193,6 +197,13 @@ export class FactBook {
     for (const id of held?.cameOf ?? []) seen.add(id)
     return seen
   }
+}
+
+/** Wood that came of something held: when it came into which bath, and when which knife cut it. */
+interface HeldWood {
+  readonly lotId: string
+  readonly baths: ReadonlyMap<string, number>
+  readonly cuts: readonly (readonly [string, number])[]
 }
 
 /** Wood at hand anywhere, with sticks opened for the buds already taken. */

@@ -15,12 +15,7 @@ export type Get = (target: string) => Promise<string>
  *
  * @throws what `get` throws, or an Error when an answer is not what it should be
  */
-export async function fetchSnapshot(
-  get: Get,
-  known: Known | null,
-  nowMs: () => number,
-): Promise<Fetched> {
-  const askedAtMs = nowMs()
+export async function fetchSnapshot(get: Get, known: Known | null): Promise<Fetched> {
   const held = known?.head.version === SNAPSHOT_VERSION ? known : null
   const snapshot = Snapshot.parse(JSON.parse(await get(`/api/snapshot${queryOf(held)}`)))
   const blocks: SnapshotBlockShape[] = []
@@ -29,7 +24,7 @@ export async function fetchSnapshot(
     const query = old === undefined ? '' : snapshotQuery(old)
     blocks.push(SnapshotBlock.parse(JSON.parse(await get(`/api/snapshot/blocks/${id}${query}`))))
   }
-  return { askedAtMs, snapshot, blocks }
+  return { snapshot, blocks }
 }
 
 function queryOf(held: Known | null): string {

@@ -32,8 +32,6 @@ export interface KnownHead extends Stand {
   readonly version: number
   /** ISO 8601 by the server’s clock. */
   readonly takenAt: string
-  /** Milliseconds since 1970 by this phone’s clock, when it was asked for. */
-  readonly askedAtMs: number
   readonly setting: SnapshotSettingShape
   readonly sources: SnapshotSourcesShape
   readonly baths: SnapshotBathsShape
@@ -57,7 +55,6 @@ export interface Known {
 
 /** One answer of the server, with the blocks that were fetched after it. */
 export interface Fetched {
-  readonly askedAtMs: number
   readonly snapshot: SnapshotShape
   readonly blocks: readonly SnapshotBlockShape[]
 }
@@ -80,7 +77,7 @@ export function withFetched(before: Known | null, fetched: Fetched): Known | nul
   return { head, lots, codes: ofKnownThings(codes, lots), blocks: blocksOf(before, fetched) }
 }
 
-function headOf(base: Known | null, { snapshot, askedAtMs }: Fetched): KnownHead | null {
+function headOf(base: Known | null, { snapshot }: Fetched): KnownHead | null {
   const setting = snapshot.setting ?? base?.head.setting
   const sources = snapshot.sources ?? base?.head.sources
   const baths = snapshot.baths ?? base?.head.baths
@@ -91,7 +88,7 @@ function headOf(base: Known | null, { snapshot, askedAtMs }: Fetched): KnownHead
   const blocks = snapshot.blocks.map(({ id, name, positions, thisSeason }) => {
     return { id, name, positions, thisSeason }
   })
-  const stand = { version, takenAt, askedAtMs, next, lastHash, season }
+  const stand = { version, takenAt, next, lastHash, season }
   return { ...stand, setting, sources, baths, holds, blocks }
 }
 

@@ -21,8 +21,6 @@ export interface Laid {
   readonly holds: HoldOn[]
   /** Which row a graft is in. */
   readonly rowOfGraft: Map<string, string>
-  /** Cuts by this phone’s own entries: knife and time by lot. */
-  readonly cuts: Map<string, [string, number][]>
 }
 
 /** The records as they came, ready to be laid over. */
@@ -43,7 +41,6 @@ export function laidOf(known: Known): Laid {
     rows,
     holds: [...known.head.holds.holds],
     rowOfGraft,
-    cuts: new Map(),
   }
 }
 

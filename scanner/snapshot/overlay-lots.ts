@@ -45,7 +45,6 @@ export function overlayWood(laid: Laid, stated: Stated, at: number, sign: Sign):
 
 /** The knife of an own graft: the day it fell on reaches over it from now on. */
 export function overlayCut(laid: Laid, lotId: string, knifeId: string, at: number): void {
-  laid.cuts.set(lotId, [...(laid.cuts.get(lotId) ?? []), [knifeId, at]])
   const day = Math.floor(at / MS_PER_DAY)
   changeLot(laid, lotId, (lot) => {
     const nr = lot.cuts.findIndex(

@@ -21,7 +21,6 @@ export function overlayVines(
       grafts: withItem(row.grafts, made, sign, ([id]) => id === entryId).sort(
         (one, other) => one[4] - other[4] || (one[0] < other[0] ? -1 : 1),
       ),
-      gone: sign === 1 ? row.gone.filter((one) => one[0] !== position || one[1] >= at) : row.gone,
     }))
     laid.rowOfGraft.set(entryId, rowId)
   }

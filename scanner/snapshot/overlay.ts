@@ -3,54 +3,43 @@ import { overlayCut, overlayWood } from './overlay-lots.ts'
 import type { Sign } from './overlay-lots.ts'
 import { overlayVines } from './overlay-rows.ts'
 import { statedBy } from './own-facts.ts'
-import type { OwnEntry, Stated } from './own-facts.ts'
+import type { Stated } from './own-facts.ts'
+import type { OwnEntry } from '../snapshot-source.ts'
 import { laidOf } from './laid.ts'
 import type { Laid } from './laid.ts'
 import type { Known } from './known.ts'
 
-/** An own entry with where it stands; one that the server set aside counts nowhere. */
-export interface QueuedEntry {
-  readonly entry: OwnEntry
-  readonly state: 'unsent' | 'acknowledged' | 'set aside'
-  /** Its index in the journal; null when it is not known. */
-  readonly journalIndex: number | null
-  /** Milliseconds since 1970 by this phone’s clock, when the server took it in; null before. */
-  readonly answeredAtMs: number | null
-}
-
 /**
  * The records with the own entries laid over them that they do not hold; entries in the order in
- * which they were written. A withdrawn entry counts nowhere: one that the records hold is taken
- * off again. Nothing handed in is changed.
+ * which they were written, one without a journal index held by no records. A withdrawn entry counts
+ * nowhere: one that the records hold is taken off again. Nothing handed in is changed.
  */
-export function overlaid(known: Known, queued: readonly QueuedEntry[]): Laid {
+export function overlaid(known: Known, queued: readonly OwnEntry[]): Laid {
   const laid = laidOf(known)
-  const counting = queued.filter(({ state }) => state !== 'set aside')
-  const withdrawals = new Map<string, QueuedEntry>()
-  for (const one of counting) {
-    if (one.entry.kind === 'entry.withdrawn') withdrawals.set(one.entry.body.entryId, one)
+  const withdrawals = new Map<string, OwnEntry[]>()
+  for (const one of queued) {
+    if (one.kind !== 'entry.withdrawn') continue
+    const { entryId } = one.body
+    withdrawals.set(entryId, [...(withdrawals.get(entryId) ?? []), one])
   }
-  for (const one of counting) {
-    const withdrawal = withdrawals.get(one.entry.id)
-    lay(laid, one, withdrawal)
-  }
+  for (const one of queued) lay(laid, one, withdrawals.get(one.id) ?? [])
   return laid
 }
 
 /** Lays one new entry, which withdraws nothing, over what is laid already. */
-export function layOne(laid: Laid, queued: QueuedEntry): void {
-  lay(laid, queued, undefined)
+export function layOne(laid: Laid, queued: OwnEntry): void {
+  lay(laid, queued, [])
 }
 
-function lay(laid: Laid, one: QueuedEntry, withdrawal: QueuedEntry | undefined): void {
-  const { entry } = one
-  const stated = statedBy(entry)
-  const at = Date.parse(entry.occurredAt)
+function lay(laid: Laid, one: OwnEntry, withdrawals: readonly OwnEntry[]): void {
+  const stated = statedBy(one)
+  const at = Date.parse(one.occurredAt)
   const { head } = laid.known
   const signIn = (next: number): Sign | null => {
-    const isHeld = holds(next, head.askedAtMs, one)
-    if (withdrawal === undefined) return isHeld ? null : 1
-    return isHeld && !holds(next, head.askedAtMs, withdrawal) ? -1 : null
+    const isHeld = holds(next, one)
+    if (withdrawals.length === 0) return isHeld ? null : 1
+    const isTakenOff = withdrawals.some((withdrawal) => holds(next, withdrawal))
+    return isHeld && !isTakenOff ? -1 : null
   }
   const sign = signIn(head.next)
   if (sign !== null) {
@@ -61,17 +50,12 @@ function lay(laid: Laid, one: QueuedEntry, withdrawal: QueuedEntry | undefined):
     }
   }
   const signInRow = signIn(nextOfRow(laid, stated))
-  if (signInRow !== null) overlayVines(laid, entry.id, stated, at, signInRow)
+  if (signInRow !== null) overlayVines(laid, one.id, stated, at, signInRow)
 }
 
-/**
- * Do records that count entries below `next` in hold this one? Where the server did not tell its
- * index, they do when they were asked for after it had been taken in.
- */
-function holds(next: number, askedAtMs: number, one: QueuedEntry): boolean {
-  if (one.state !== 'acknowledged') return false
-  if (one.journalIndex !== null) return one.journalIndex < next
-  return one.answeredAtMs !== null && one.answeredAtMs <= askedAtMs
+/** Do records that count entries below `next` in hold this one? */
+function holds(next: number, { journalIndex }: OwnEntry): boolean {
+  return journalIndex !== null && journalIndex < next
 }
 
 /** Rows are counted in block by block. */

@@ -3,17 +3,8 @@ import { NIL_ID } from '#wire/basics.ts'
 import type { EntryBody, EntryKind } from '#wire/entry.ts'
 import type { SnapshotLotShape } from '#wire/api-snapshot.ts'
 import type { HoldOn } from '#trade/hold-reach.ts'
+import type { OwnEntry } from '../snapshot-source.ts'
 import { lotMoves, moved } from './own-lots.ts'
-
-/** An entry that this phone wrote, as far as the record needs it. */
-export type OwnEntry = {
-  [K in EntryKind]: {
-    readonly id: string
-    readonly kind: K
-    readonly occurredAt: string
-    readonly body: EntryBody<K>
-  }
-}[EntryKind]
 
 /** Wood that left an account (count below zero) or came into it. */
 export interface LotMove {

@@ -2,7 +2,8 @@
 import { NIL_ID } from '#wire/basics.ts'
 import type { WoodShape } from '#wire/basics.ts'
 import type { EntryBody } from '#wire/entry.ts'
-import type { LotMove, Making, OwnEntry, Stated } from './own-facts.ts'
+import type { OwnEntry } from '../snapshot-source.ts'
+import type { LotMove, Making, Stated } from './own-facts.ts'
 
 type Account = { readonly kind: string; readonly id: string }
 type Bundles = EntryBody<'lot.cut'>['bundles']
