@@ -53,7 +53,10 @@ export const routeRights: readonly RouteRight[] = [
   ...get('see the work', ['/lots/:lotId'], lot),
   ...both('keep the register', ['/store/register']),
   ...both('record work', ['/store/move', '/soak/fill', '/soak/:bathId/*']),
-  ...get('see the work', ['/soak/tonight']),
+  ...get('see the work', ['/soak/tonight', '/soak/treatments', '/soak/treatments/:entryId']),
+  ...get('see the work', ['/soak/weather']),
+  ...post('record work', ['/soak/weather']),
+  ...both('record work', ['/soak/treat']),
   ...get('see the work', ['/store', '/soak', '/soak/:bathId']),
   ...both('record work', ['/custody/hand-over', '/custody/return']),
   // Holds

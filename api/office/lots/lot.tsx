@@ -19,6 +19,8 @@ import { LotChecks } from './lot-checks.tsx'
 import { LotJudgement } from './lot-judgement.tsx'
 import { LotGrafts, LotLineage } from './lot-lineage.tsx'
 import { LotStory, readStoryPage } from './lot-story.tsx'
+import { readTreatments } from '../../store/treatments.ts'
+import { TreatmentTable } from '../soak/treatments.tsx'
 import { LotBalance, LotBundles, WhereItIs } from './lot-wood.tsx'
 
 /** Shows the page of the lot in the address. */
@@ -41,10 +43,11 @@ export async function showLot(c: Context<Env>) {
   const judgement = found(judged.get(lotId), 'lot')
   const origins = traced.shares.find((shares) => shares.lotId === lotId)?.origins ?? []
   const ids = origins.flatMap(({ firstLotId, sourceId }) => [firstLotId, sourceId ?? lotId])
-  const [reasons, names, checks] = await Promise.all([
+  const [reasons, names, checks, treatments] = await Promise.all([
     reasonsInWords(db, judgement),
     readNames(db, ids),
     readCheckLines(db, lotId),
+    readTreatments(db, { lotId }),
   ])
   const shown = { detail, lot, nameOf, zone }
   return show(
@@ -58,6 +61,8 @@ export async function showLot(c: Context<Env>) {
         <WhereItIs {...shown} positions={positions} />
       </div>
       <LotChecks {...checks} lotId={lotId} policies={policies} zone={zone} />
+      {treatments.length === 0 ? null : <h2>Treatments</h2>}
+      {treatments.length === 0 ? null : <TreatmentTable treatments={treatments} zone={zone} />}
       <LotBundles {...shown} />
       <LotLineage detail={detail} lot={lot} origins={origins} names={names} />
       <LotGrafts grafts={detail.grafts} zone={zone} />

@@ -8,12 +8,19 @@ import type { WoodScope } from '../store/wood-action.tsx'
 import { bathOf, saveEmpty, saveFill, showBath, showEmpty, showFill } from './bath.tsx'
 import { showSoak } from './soak.tsx'
 import { showTonight } from './tonight.tsx'
+import { saveTreat, showTreat } from './treat-form.tsx'
+import { showTreatment, showTreatments } from './treatments.tsx'
+import { saveWeather, showWeather } from './weather.tsx'
 
 export const soakPages = new Hono<Env>()
 
 soakPages.get('/', showSoak)
 soakPages.get('/fill', showFill).post('/fill', saveFill)
 soakPages.get('/tonight', showTonight)
+soakPages.get('/treatments', showTreatments)
+soakPages.get('/treatments/:entryId', showTreatment)
+soakPages.get('/treat', showTreat).post('/treat', saveTreat)
+soakPages.get('/weather', showWeather).post('/weather', saveWeather)
 soakPages.get('/:bathId', showBath)
 soakPages.get('/:bathId/empty', showEmpty).post('/:bathId/empty', saveEmpty)
 soakPages.get('/:bathId/put-in', async (c) => showWoodAction(c, soakAction, await putIn(c)))

@@ -64,6 +64,12 @@ export async function showSoak(c: Context<Env>) {
           <a class="button" href="/soak/tonight">
             Tonight’s list
           </a>
+          <a class="button" href="/soak/treatments">
+            Treatments
+          </a>
+          <a class="button" href="/soak/weather">
+            Weather
+          </a>
         </>
       }
     >
