@@ -1,5 +1,6 @@
 // `npm run bench`: speed as ratios, both sides measured in the same run.
 import { chooseServer } from '../server.ts'
+import { benchDecoding } from './decoding-brief.ts'
 import { benchFindings } from './findings.ts'
 import { benchIngest } from './ingest.ts'
 import { benchLoad } from './load.ts'
@@ -11,6 +12,7 @@ try {
   await benchIngest(server.adminUrl, 20_000)
   await benchFindings(server.adminUrl, 500_000)
   await benchLoad(server.adminUrl)
+  await benchDecoding()
   await benchTrace(server.adminUrl, 10_000)
   await benchTrace(server.adminUrl, 1_000_000)
 } finally {
