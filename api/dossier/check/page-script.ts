@@ -1,0 +1,182 @@
+// Runs inside a saved dossier page: checks it, shows it, and says where it is wrong. No network.
+import type { DossierContent, DossierTable } from '../dossier-shape.ts'
+import { checkDossier, openDossier } from './check-dossier.ts'
+import type { Check, CheckOptions } from './check-dossier.ts'
+
+/** In a page that HTML can hold, `<` is written as an escape of JSON; this takes it back. */
+export function fromPage(text: string): string {
+  return text.replace(/\\(u003c|[^])/g, (whole, code: string) => (code === 'u003c' ? '<' : whole))
+}
+
+const marks = { right: '✓ right', wrong: '✗ WRONG', 'not checked': '– not checked' } as const
+
+function element(name: string, text = '', className = ''): HTMLElement {
+  const made = document.createElement(name)
+  if (text !== '') made.textContent = text
+  if (className !== '') made.className = className
+  return made
+}
+
+const byId = (id: string) => document.getElementById(id) ?? document.body
+const textOf = (id: string) => byId(id).textContent ?? ''
+
+async function begin(): Promise<void> {
+  const file = fromPage(textOf('dossier'))
+  const options: CheckOptions = {}
+  const again = async () => showChecks(await checked(file, options))
+  try {
+    showContent(openDossier(file).content)
+  } catch {
+    // The checks say what is wrong with it.
+  }
+  listen('key', async (input) => {
+    options.trustedKey = input.value
+    await again()
+  })
+  listen('given-pdf', async (input) => {
+    const given = input.files?.[0]
+    if (given === undefined) return
+    options.pdf = new Uint8Array(await given.arrayBuffer())
+    await again()
+  })
+  offer('save-json', 'dossier.json', 'application/json', () => file)
+  offer('save-pdf', 'dossier.pdf', 'application/pdf', pdfBytes)
+  options.pdf = pdfBytes()
+  await again()
+}
+
+/** A page opened in a way that has no WebCrypto says so, and shows nothing as right. */
+async function checked(file: string, options: CheckOptions): Promise<Check[]> {
+  if (globalThis.crypto?.subtle !== undefined) return checkDossier(file, options)
+  const words = 'this browser has no WebCrypto here; open the saved file itself, or a newer browser'
+  return [{ what: 'Everything', result: 'not checked', words }]
+}
+
+function pdfBytes(): Uint8Array<ArrayBuffer> {
+  return Uint8Array.from(atob(textOf('pdf').trim()), (character) => character.charCodeAt(0))
+}
+
+function listen(id: string, act: (input: HTMLInputElement) => Promise<void>): void {
+  const input = byId(id) as HTMLInputElement
+  input.addEventListener('change', () => void act(input))
+}
+
+function offer(
+  id: string,
+  name: string,
+  type: string,
+  make: () => string | Uint8Array<ArrayBuffer>,
+) {
+  byId(id).addEventListener('click', () => {
+    const link = document.createElement('a')
+    link.href = URL.createObjectURL(new Blob([make()], { type }))
+    link.download = name
+    link.click()
+  })
+}
+
+function showChecks(checks: Check[]): void {
+  const wrong = checks.filter(({ result }) => result === 'wrong')
+  const open = checks.filter(({ result }) => result === 'not checked')
+  const summary =
+    wrong.length > 0
+      ? `WRONG: ${wrong.map(({ what, words }) => `${what}: ${words}`).join('. ')}`
+      : open.some(({ what }) => what === 'Everything')
+        ? 'Nothing could be checked here.'
+        : 'Nothing was changed since it was signed. What is signed may still have been told falsely.'
+  const head = byId('outcome')
+  head.textContent = summary
+  head.className = wrong.length > 0 ? 'wrong' : 'right'
+  byId('checks').replaceChildren(
+    ...checks.map(({ what, result, words }) => {
+      const row = element('tr', '', result.replace(' ', '-'))
+      row.append(element('th', what), element('td', marks[result], 'mark'), element('td', words))
+      return row
+    }),
+  )
+  document.body.dataset.checked = wrong.length > 0 ? 'wrong' : 'right'
+}
+
+function showContent(content: DossierContent): void {
+  const { subject, nursery } = content
+  document.title = `Dossier: ${subject.label}`
+  byId('title').textContent = `Dossier: ${subject.label}`
+  byId('about').textContent =
+    `${nursery.name} ${nursery.country} ${nursery.operatorNumber}, made ${content.madeAt} (UTC). ` +
+    content.statement
+  const kept = new Set(content.proof.entries.map(({ index }) => index))
+  const rules: DossierTable = {
+    title: 'Rules',
+    note: 'Each is answered by what is on record: holds, does not hold, or not known.',
+    columns: ['Rule', 'Answer', 'Why', 'Asked for by'],
+    rows: content.rules.map((rule) => ({
+      cells: [
+        rule.rule,
+        rule.result.toUpperCase(),
+        rule.because,
+        rule.citation + (rule.citationKnown === 'from memory' ? ' (from memory)' : ''),
+      ],
+      entries: rule.entries,
+    })),
+  }
+  byId('content').replaceChildren(
+    ...[rules, ...content.tables].map((table) => tableSection(table, kept)),
+  )
+  showEntries(content)
+}
+
+function tableSection(table: DossierTable, kept: Set<number>): HTMLElement {
+  const section = element('section')
+  section.append(element('h2', table.title), element('p', table.note, 'note'))
+  if (table.rows.length === 0) {
+    section.append(element('p', 'None.'))
+    return section
+  }
+  const drawn = element('table')
+  const head = element('tr')
+  for (const column of [...table.columns, 'Entries']) head.append(element('th', column))
+  const body = element('tbody')
+  for (const { cells, entries } of table.rows) {
+    const row = element('tr')
+    for (const cell of cells) row.append(element('td', cell))
+    const links = element('td')
+    for (const index of entries) {
+      if (!kept.has(index)) continue
+      const link = element('a', String(index))
+      link.setAttribute('href', `#entry-${index}`)
+      links.append(link, ' ')
+    }
+    row.append(links)
+    body.append(row)
+  }
+  const top = element('thead')
+  top.append(head)
+  drawn.append(top, body)
+  section.append(drawn)
+  return section
+}
+
+/** Every entry's exact text, laid out when it is opened. */
+function showEntries({ proof, names }: DossierContent): void {
+  const list = byId('entries')
+  for (const { index, entry, recordedAt } of proof.entries) {
+    const [, kind = ''] = /"kind":"([a-z_.]{1,40})"/.exec(entry) ?? []
+    const details = element('details')
+    details.id = `entry-${index}`
+    details.append(element('summary', `${index} ${kind}, recorded ${recordedAt}`))
+    details.addEventListener('toggle', () => {
+      if (details.childElementCount > 1) return
+      const told = [...new Set(entry.match(/[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}/g) ?? [])]
+      const known = told.flatMap((id) => (names[id] === undefined ? [] : `${id} = ${names[id]}`))
+      details.append(element('pre', entry), element('p', known.join('; '), 'note'))
+    })
+    list.append(details)
+  }
+  const openNamed = () => {
+    const named = document.getElementById(location.hash.slice(1))
+    if (named instanceof HTMLDetailsElement) named.open = true
+  }
+  addEventListener('hashchange', openNamed)
+}
+
+if (typeof document !== 'undefined') void begin()

@@ -1,0 +1,64 @@
+// What a dossier holds: plain text and numbers, so that any program can read it in twenty years.
+
+/** What a dossier is about; `position` is that of a vine, else 0. */
+export type DossierSubject = {
+  kind: 'lot' | 'vine' | 'row' | 'block'
+  id: string
+  position: number
+}
+
+/** A rule is answered by what is on record; nobody is certified by it. */
+export type RuleResult = 'holds' | 'does not hold' | 'not known'
+
+/** One rule, its answer, why, and the published text that asks for it. */
+export type RuleAnswer = {
+  rule: string
+  result: RuleResult
+  because: string
+  citation: string
+  /** Was the citation read in its source, or is it from memory or our own? */
+  citationKnown: 'read' | 'from memory' | 'our own'
+  /** Indexes of the entries that the answer rests on, as far as they are few. */
+  entries: number[]
+}
+
+/** A table; each row names the entries that it was worked out from. */
+export type DossierTable = {
+  title: string
+  note: string
+  columns: string[]
+  rows: { cells: string[]; entries: number[] }[]
+}
+
+/** An entry's exact bytes as text, and its proof as places in `hashes`. */
+export type ProvenEntry = { index: number; recordedAt: string; entry: string; path: number[] }
+
+/** Everything that proves the entries. */
+export type DossierProof = {
+  /** Public keys, the oldest first, each with the note by which the one before named it. */
+  keys: { key: string; succession: string | null }[]
+  checkpoint: string
+  /** Hashes of subtrees in base64, each once. */
+  hashes: string[]
+  entries: ProvenEntry[]
+}
+
+export type DossierContent = {
+  format: 'canemark dossier 1'
+  subject: DossierSubject & { label: string }
+  nursery: { name: string; country: string; operatorNumber: string; timeZone: string }
+  madeAt: string
+  /** What this file is, and what it is not. */
+  statement: string
+  rules: RuleAnswer[]
+  tables: DossierTable[]
+  /** Names behind the ids that entries carry. */
+  names: Record<string, string>
+  proof: DossierProof
+}
+
+/** The first lines of a seal: the note, signed by the journal's key, that binds the forms. */
+export const SEAL_LINE = 'canemark dossier 1'
+
+/** Most entries in one dossier. */
+export const DOSSIER_ENTRY_LIMIT = 30_000

@@ -1,0 +1,274 @@
+// Reads what the rules and tables of a dossier are worked out from, for one scope.
+import { sql } from 'kysely'
+import { judge } from '#trade/judge.ts'
+import type { Judgement } from '#trade/judge.ts'
+import type { KnownLotFacts, LotFacts } from '#trade/lot-facts.ts'
+import type { Policies } from '#trade/policies.ts'
+import { isTimeZone, localDay } from '#trade/zone-time.ts'
+import type { Database } from '../../db/connect.ts'
+import { findingInEnglish, idsIn } from '../custody/finding-words.ts'
+import { readNames } from '../journal/names.ts'
+import { readLotFacts } from '../lots/lot-facts.ts'
+import { nurseryTimeZone, readNursery, readPolicies } from '../nursery/read.ts'
+import type { NurseryProfile } from '../nursery/read.ts'
+import type { DossierEntry } from './entries.ts'
+import type { DossierScope } from './scope.ts'
+
+/** A health test of a source in question. */
+export type TestLine = {
+  entry_id: string
+  source_id: string
+  agent: string
+  method: string
+  laboratory: string
+  sampled_on: string
+  pooled_vines: number
+  result: string
+  sample_reference: string | null
+}
+
+/** One step of custody of a lot: what left which accounts for which others, in one entry. */
+export type StepLine = {
+  entry_id: string
+  lot_id: string
+  occurred_at: Date
+  kind: string
+  journal_index: number
+  person_id: string
+  device_id: string
+  sticks: number
+  buds: number
+  from_kind: string
+  from_id: string
+  to_kind: string
+  to_id: string
+}
+
+export type StandingLine = {
+  entry_id: string
+  source_id: string
+  standing: string
+  effective_from: string
+  reason: string
+}
+export type TreatmentLine = { entry_id: string; lot_id: string; kind: string; occurred_at: Date }
+export type FindingLine = { code: string; sentence: string; scope: string }
+export type BalanceLine = {
+  lot_id: string
+  unit: string
+  in_count: number
+  left: number
+  set: number
+  gone: number
+  to_lots: number
+  sum: number
+}
+/** A lot as it was judged on a day on which it was grafted. */
+export type JudgedLine = { lotId: string; day: string; judgement: Judgement }
+
+export type DossierFacts = {
+  scope: DossierScope
+  entries: readonly DossierEntry[]
+  indexOf: (entryId: string) => number[]
+  name: (id: string) => string
+  zone: string
+  nursery: NurseryProfile | null
+  policies: Policies
+  lotFacts: Map<string, LotFacts>
+  standings: StandingLine[]
+  tests: TestLine[]
+  steps: StepLine[]
+  treatments: TreatmentLine[]
+  balance: BalanceLine[]
+  findings: FindingLine[]
+  judged: JudgedLine[]
+}
+
+/** Most pairs of lot and day that are judged. */
+const JUDGED_LIMIT = 200
+
+/** Reads it all, as the records stand now. */
+export async function readDossierFacts(
+  db: Database,
+  scope: DossierScope,
+  entries: readonly DossierEntry[],
+  now: Date,
+): Promise<DossierFacts> {
+  const told = await nurseryTimeZone(db)
+  const zone = isTimeZone(told) ? told : 'UTC'
+  const lotIds = scope.lots.map((lot) => lot.lot_id)
+  const sourceIds = scope.sources.map((source) => source.source_id)
+  const [nursery, { policies }, lotFacts, standings, tests, steps, treatments, balance] =
+    await Promise.all([
+      readNursery(db),
+      readPolicies(db, now),
+      readLotFacts(db, lotIds, now),
+      readStandings(db, sourceIds),
+      readTests(db, sourceIds),
+      readSteps(db, lotIds),
+      readTreatments(db, lotIds),
+      readBalance(db, lotIds),
+    ])
+  const indexes = new Map(entries.map(({ id, index }) => [id, index]))
+  const names = await readNames(db, idsNamed(scope, entries, steps))
+  return {
+    scope,
+    entries,
+    indexOf: (entryId) => {
+      const index = indexes.get(entryId)
+      return index === undefined ? [] : [index]
+    },
+    name: (id) => names.get(id) ?? 'not registered here',
+    zone,
+    nursery,
+    policies,
+    lotFacts,
+    standings,
+    tests,
+    steps,
+    treatments,
+    balance,
+    findings: await readFindings(db, scope, entries),
+    judged: judgeOnDays(scope, lotFacts, policies, zone),
+  }
+}
+
+const idPattern = /[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}/g
+
+/** Every id that stands in the entries or the steps; names are told for those that have one. */
+function idsNamed(
+  scope: DossierScope,
+  entries: readonly DossierEntry[],
+  steps: readonly StepLine[],
+): Set<string> {
+  const ids = new Set<string>(scope.rows.keys())
+  for (const { canonical } of entries) {
+    for (const id of canonical.toString('utf8').match(idPattern) ?? []) ids.add(id)
+  }
+  for (const step of steps) for (const id of [step.from_id, step.to_id]) ids.add(id)
+  return ids
+}
+
+async function readStandings(db: Database, ids: string[]): Promise<StandingLine[]> {
+  const { rows } = await sql<StandingLine>`
+    select entry_id, source_id, standing, effective_from, reason from source_standing
+    where source_id = any(${ids}::uuid[])
+    order by source_id, effective_from, occurred_at`.execute(db)
+  return rows
+}
+
+async function readTests(db: Database, ids: string[]): Promise<TestLine[]> {
+  const { rows } = await sql<TestLine>`
+    select entry_id, source_id, agent, method, laboratory, sampled_on, pooled_vines, result,
+      sample_reference
+    from source_test where source_id = any(${ids}::uuid[])
+    order by source_id, agent, sampled_on, occurred_at`.execute(db)
+  return rows
+}
+
+/** Steps between accounts; what was set on vines is told with the vines. */
+async function readSteps(db: Database, lotIds: string[]): Promise<StepLine[]> {
+  const { rows } = await sql<StepLine>`
+    with step as (
+      select m.entry_id, m.lot_id,
+        sum(m.count) filter (where m.count > 0 and m.unit = 'stick') as sticks,
+        sum(m.count) filter (where m.count > 0 and m.unit = 'bud') as buds,
+        (array_agg(m.account_kind order by m.count))[1] as from_kind,
+        (array_agg(m.account_id order by m.count))[1] as from_id,
+        (array_agg(m.account_kind order by m.count desc))[1] as to_kind,
+        (array_agg(m.account_id order by m.count desc))[1] as to_id
+      from movement m where m.lot_id = any(${lotIds}::uuid[])
+        and not exists (select 1 from graft g where g.entry_id = m.entry_id)
+      group by m.entry_id, m.lot_id
+    )
+    select s.entry_id, s.lot_id, e.occurred_at, e.kind, e.journal_index, e.person_id, e.device_id,
+      coalesce(s.sticks, 0)::bigint as sticks, coalesce(s.buds, 0)::bigint as buds,
+      s.from_kind, s.from_id, s.to_kind, s.to_id
+    from step s join entry e on e.id = s.entry_id
+    order by e.occurred_at, e.journal_index`.execute(db)
+  return rows
+}
+
+async function readTreatments(db: Database, lotIds: string[]): Promise<TreatmentLine[]> {
+  const { rows } = await sql<TreatmentLine>`
+    select distinct e.id as entry_id, s.subject_id as lot_id, e.kind, e.occurred_at
+    from entry_subject s join entry e on e.id = s.entry_id
+    where s.subject_id = any(${lotIds}::uuid[])
+      and e.kind in ('treatment.done', 'soak.began', 'soak.ended', 'check.viability',
+        'check.moisture')
+    order by e.occurred_at`.execute(db)
+  return rows
+}
+
+async function readBalance(db: Database, lotIds: string[]): Promise<BalanceLine[]> {
+  const { rows } = await sql<BalanceLine>`
+    select lot_id, unit,
+      coalesce(-sum(count) filter (where account_kind in ('source', 'supplier')), 0)::bigint
+        as in_count,
+      coalesce(sum(count) filter (where account_kind = 'lot'), 0)::bigint as to_lots,
+      coalesce(sum(count) filter (where account_kind in ('place', 'bath', 'holder', 'unknown')), 0)
+        ::bigint as left,
+      coalesce(sum(count) filter (where account_kind = 'vine'), 0)::bigint as set,
+      coalesce(sum(count) filter (where account_kind in ('discarded', 'check')), 0)::bigint
+        as gone,
+      coalesce(sum(count), 0)::bigint as sum
+    from movement where lot_id = any(${lotIds}::uuid[])
+    group by lot_id, unit order by lot_id, unit desc`.execute(db)
+  return rows
+}
+
+async function readFindings(
+  db: Database,
+  scope: DossierScope,
+  entries: readonly DossierEntry[],
+): Promise<FindingLine[]> {
+  const ids = [
+    ...scope.lots.map((lot) => lot.lot_id),
+    ...scope.sources.map((source) => source.source_id),
+    ...scope.rows.keys(),
+    ...(scope.blockId === null ? [] : [scope.blockId]),
+    ...scope.grafts.map((graft) => graft.graft_id),
+    ...new Set(entries.map(({ deviceId }) => deviceId)),
+  ]
+  const { rows } = await sql<{ code: string; scope_kind: string; facts: unknown }>`
+    select code, scope_kind, facts from finding_open where scope_id = any(${ids}::text[])
+    order by code, finding_key limit 1000`.execute(db)
+  const names = await readNames(
+    db,
+    rows.flatMap(({ facts }) => idsIn(facts)),
+  )
+  return rows.map(({ code, scope_kind, facts }) => {
+    const words = findingInEnglish(code, facts, (id) => names.get(id) ?? id)
+    return { code: words.title, sentence: words.sentence, scope: scope_kind }
+  })
+}
+
+/** How each lot stood on each day on which it was grafted, by calendar and soak. */
+function judgeOnDays(
+  scope: DossierScope,
+  lotFacts: Map<string, LotFacts>,
+  policies: Policies,
+  zone: string,
+): JudgedLine[] {
+  const last = new Map<string, { lotId: string; at: number; day: string }>()
+  for (const { lot_id: lotId, grafted_at } of scope.grafts) {
+    const at = grafted_at.getTime()
+    const day = localDay(at, zone)
+    const before = last.get(`${lotId} ${day}`)
+    if (before === undefined || before.at < at) last.set(`${lotId} ${day}`, { lotId, at, day })
+  }
+  return [...last.values()].slice(0, JUDGED_LIMIT).flatMap(({ lotId, at, day }) => {
+    const facts = lotFacts.get(lotId)
+    if (facts?.known !== true) return []
+    return [{ lotId, day, judgement: judge(untilThen(facts, at), policies, at) }]
+  })
+}
+
+/** What had been recorded of places and water by a moment; readings of today say nothing of it. */
+function untilThen(facts: KnownLotFacts, at: number): KnownLotFacts {
+  const until = <T extends { beganAt: number; endedAt: number | null }>(spans: readonly T[]) =>
+    spans
+      .filter(({ beganAt }) => beganAt <= at)
+      .map((span) => ({ ...span, endedAt: (span.endedAt ?? at + 1) > at ? null : span.endedAt }))
+  return { ...facts, thermal: null, stays: until(facts.stays), soaks: until(facts.soaks) }
+}

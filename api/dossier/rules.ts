@@ -1,0 +1,214 @@
+// Answers each rule from what is on record: holds, does not hold, or not known; never certified.
+import { judgeSources, standingAt } from '#trade/judge-sources.ts'
+import type { LotFacts } from '#trade/lot-facts.ts'
+import { localDay } from '#trade/zone-time.ts'
+import { answer, plural } from './answer.ts'
+import type { DossierFacts } from './facts.ts'
+import type { RuleAnswer } from './dossier-shape.ts'
+import { recordRules } from './record-rules.ts'
+
+/** All rules in the order in which they are read. */
+export function answerRules(facts: DossierFacts): RuleAnswer[] {
+  return [
+    originKnown(facts),
+    registered(facts),
+    standingAtCut(facts),
+    standingSince(facts),
+    testedBefore(facts),
+    testedSince(facts),
+    classOfParts(facts),
+    noHold(facts),
+    ...recordRules(facts),
+  ]
+}
+
+const known = (facts: DossierFacts) =>
+  [...facts.lotFacts.values()].flatMap((lot) => (lot.known ? [lot] : []))
+
+function originKnown(facts: DossierFacts): RuleAnswer {
+  const { scope } = facts
+  const unknownLots = [...facts.lotFacts.values()].filter((lot) => !lot.known || lot.originUnknown)
+  const unknownLayers = scope.layers.filter((layer) => layer.origin_id === null)
+  const nothing = scope.lots.length + scope.layers.length === 0
+  const missing = unknownLots.length + unknownLayers.length + scope.unknown.length
+  const ask = {
+    rule: 'Every layer and every lot is traced to a source on record',
+    citation: 'WAC 16-462-021(1): a registered vine carries the number of its foundation vine',
+    citationKnown: 'read',
+  } as const
+  if (nothing) return answer(ask, 'not known', 'nothing is on record of what this is made of')
+  const because =
+    `${plural(scope.lots.length, 'lot')}, ${plural(scope.sources.length, 'source')}; of unknown ` +
+    `origin: ${plural(unknownLots.length, 'lot')}, ${plural(unknownLayers.length, 'trunk layer')}`
+  const entries = facts.scope.layers.flatMap((layer) => facts.indexOf(layer.entry_id))
+  return answer(ask, missing === 0 ? 'holds' : 'not known', because, entries)
+}
+
+function registered(facts: DossierFacts): RuleAnswer {
+  const { sources } = facts.scope
+  const without = sources.filter((source) => source.registry_number === null)
+  const ask = {
+    rule: 'Every source has a registry number',
+    citation: '3 CCR § 3024.2(a)(7): an inventory of every registered vine',
+    citationKnown: 'read',
+  } as const
+  if (sources.length === 0) return answer(ask, 'not known', 'no source is on record')
+  if (without.length === 0) return answer(ask, 'holds', plural(sources.length, 'source'))
+  const names = without.map((source) => source.name).join(', ')
+  return answer(ask, 'not known', `no number is on record of: ${names}`)
+}
+
+function standingAtCut(facts: DossierFacts): RuleAnswer {
+  const ask = {
+    rule: 'Each source was in good standing on the day its wood was cut',
+    citation: '3 CCR § 3024.1: registration is by the Department alone; standing as recorded here',
+    citationKnown: 'read',
+  } as const
+  const used = sourcesUsed(facts)
+  if (used.length === 0) return answer(ask, 'not known', 'no source is on record')
+  const bad: string[] = []
+  const unsure: string[] = []
+  for (const { lot, source } of used) {
+    const cutAt = source.cutAt === undefined ? lot.cutAt : source.cutAt
+    const name = facts.name(source.sourceId)
+    const standing = cutAt === null ? null : standingAt(source, cutAt)
+    if (standing === null) unsure.push(name)
+    else if (standing.standing !== 'good') {
+      bad.push(`${name} (${standing.standing} since ${localDay(standing.fromAt, facts.zone)})`)
+    }
+  }
+  const entries = facts.standings.flatMap((line) => facts.indexOf(line.entry_id))
+  if (bad.length > 0) return answer(ask, 'does not hold', listed(bad), entries)
+  if (unsure.length > 0) {
+    const because = `standing or day of cutting is not on record for: ${listed(unsure)}`
+    return answer(ask, 'not known', because, entries)
+  }
+  return answer(ask, 'holds', `${plural(used.length, 'cut')} of wood looked at`, entries)
+}
+
+function standingSince(facts: DossierFacts): RuleAnswer {
+  const ask = {
+    rule: 'No source has lost its standing since',
+    citation: 'OAR 603-051-0857(4): what is found later reaches what was made before (tree rule)',
+    citationKnown: 'read',
+  } as const
+  const now = Number.MAX_SAFE_INTEGER
+  const lost = known(facts).flatMap((lot) =>
+    judgeSources(lot, now).flatMap((reason) => {
+      const isLater = reason.code.endsWith('_later')
+      const id = 'sourceId' in reason.facts ? reason.facts.sourceId : null
+      return isLater && typeof id === 'string' ? [facts.name(id)] : []
+    }),
+  )
+  if (known(facts).length === 0) return answer(ask, 'not known', 'no lot is on record')
+  const entries = facts.standings.flatMap((line) => facts.indexOf(line.entry_id))
+  if (lost.length > 0) return answer(ask, 'does not hold', listed(lost), entries)
+  return answer(ask, 'holds', 'no later change of standing is on record', entries)
+}
+
+function testedBefore(facts: DossierFacts): RuleAnswer {
+  const ask = {
+    rule: 'Each source was tested with negative results, in time, when its wood was cut',
+    citation:
+      'WAC 16-462-027: registered vines on a 5-year rotation. The interval of another scheme is ' +
+      'not built in, so that it is not known whether a test was in time there',
+    citationKnown: 'read',
+  } as const
+  const used = sourcesUsed(facts)
+  if (used.length === 0) return answer(ask, 'not known', 'no source is on record')
+  const positive: string[] = []
+  const untested: string[] = []
+  const last: string[] = []
+  const entries: number[] = []
+  for (const { lot, source } of used) {
+    const cutAt = source.cutAt === undefined ? lot.cutAt : source.cutAt
+    const cutDay = cutAt === null ? null : localDay(cutAt, facts.zone)
+    const before = facts.tests.filter(
+      (test) => test.source_id === source.sourceId && cutDay !== null && test.sampled_on <= cutDay,
+    )
+    const name = facts.name(source.sourceId)
+    entries.push(...before.flatMap((test) => facts.indexOf(test.entry_id)))
+    const found = before.filter((test) => test.result === 'positive').map((test) => test.agent)
+    if (found.length > 0) positive.push(`${name}: ${[...new Set(found)].join(', ')}`)
+    const latest = before
+      .map((test) => test.sampled_on)
+      .sort()
+      .at(-1)
+    if (latest === undefined) untested.push(name)
+    else last.push(`${name}: last sampled ${latest}`)
+  }
+  if (positive.length > 0) {
+    return answer(
+      ask,
+      'does not hold',
+      `positive by the day of cutting: ${listed(positive)}`,
+      entries,
+    )
+  }
+  if (untested.length > 0) {
+    return answer(ask, 'not known', `no test by the day of cutting: ${listed(untested)}`, entries)
+  }
+  const because = `no positive result by the day of cutting; ${listed(last)}; the interval asked for`
+  return answer(ask, 'not known', `${because} is the scheme’s to say`, entries)
+}
+
+function testedSince(facts: DossierFacts): RuleAnswer {
+  const ask = {
+    rule: 'No test of a source is positive, to this day',
+    citation: 'OAR 603-051-0857(4): a confirmed infected plant is removed, its block looked at',
+    citationKnown: 'read',
+  } as const
+  const positive = facts.tests.filter((test) => test.result === 'positive')
+  const entries = positive.flatMap((test) => facts.indexOf(test.entry_id))
+  if (positive.length > 0) {
+    const lines = positive.map(
+      (test) => `${facts.name(test.source_id)}: ${test.agent}, sampled ${test.sampled_on}`,
+    )
+    return answer(ask, 'does not hold', listed(lines), entries)
+  }
+  if (facts.tests.length === 0) return answer(ask, 'not known', 'no test is on record')
+  return answer(ask, 'holds', `${plural(facts.tests.length, 'test')}, none positive`)
+}
+
+function classOfParts(facts: DossierFacts): RuleAnswer {
+  const ask = {
+    rule: 'Each part that was grafted has a class on record, of which the lowest counts',
+    citation: 'WAC 16-462-022: all components of a graft from G1, G2 or G3',
+    citationKnown: 'read',
+  } as const
+  const classes = new Map<string, string | null>()
+  for (const lot of known(facts)) classes.set(facts.name(lot.lotId), lot.className)
+  const without = [...classes].filter(([, name]) => name === null).map(([lot]) => lot)
+  const unknownLayers = facts.scope.layers.filter((layer) => layer.origin_id === null).length
+  if (without.length > 0 || unknownLayers > 0 || classes.size === 0) {
+    const because = `no class is on record of ${plural(without.length, 'lot')} and ${plural(
+      unknownLayers,
+      'trunk layer',
+    )}`
+    return answer(ask, 'not known', because)
+  }
+  const names = [...new Set(classes.values())].join(', ')
+  return answer(ask, 'holds', `classes on record: ${names}`)
+}
+
+function noHold(facts: DossierFacts): RuleAnswer {
+  const ask = {
+    rule: 'No hold stands on the wood, its sources, or what it touched',
+    citation: 'invariant 8 of this program; a hold follows its agent’s routes',
+    citationKnown: 'our own',
+  } as const
+  const holds = new Set(known(facts).flatMap((lot) => lot.holds.map((hold) => hold.subjectId)))
+  const held = facts.scope.sources.filter((source) => source.held).map((source) => source.source_id)
+  for (const id of held) holds.add(id)
+  if (known(facts).length === 0) return answer(ask, 'not known', 'no lot is on record')
+  if (holds.size === 0) return answer(ask, 'holds', 'none stands')
+  return answer(ask, 'does not hold', listed([...holds].map((id) => facts.name(id))))
+}
+
+type Known = Extract<LotFacts, { known: true }>
+
+function sourcesUsed(facts: DossierFacts): { lot: Known; source: Known['sources'][number] }[] {
+  return known(facts).flatMap((lot) => lot.sources.map((source) => ({ lot, source })))
+}
+
+const listed = (words: readonly string[]) => [...new Set(words)].join('; ')
