@@ -40,7 +40,8 @@ export async function withThermal(
   )
 }
 
-function lainOf(lot: KnownLotFacts, tankOf: (bathId: string) => string | null): LainSpan[] {
+/** Where wood of a lot lay: its stays, and its soaks in the tanks that the baths stood in. */
+export function lainOf(lot: KnownLotFacts, tankOf: (bathId: string) => string | null): LainSpan[] {
   const dry = lot.stays.map((stay): LainSpan => ({ ...stay, inWater: false }))
   const wet = lot.soaks.flatMap(({ bathId, beganAt, endedAt }): LainSpan[] => {
     const placeId = tankOf(bathId)
@@ -87,7 +88,8 @@ export async function readLotThermal(
   )
 }
 
-function spansOf({ from, to, groups }: ThermalPiece): LoggerSpan[] {
+/** Every span that a piece asks the book for. */
+export function spansOf({ from, to, groups }: ThermalPiece): LoggerSpan[] {
   return groups.flatMap(({ loggerIds }) => loggerIds.map((loggerId) => ({ loggerId, from, to })))
 }
 
@@ -119,25 +121,34 @@ function factsOf(
   }
 }
 
-type Worst = { placeId: string; figures: ClimateFigures }
+/** The logger by which a piece of a lot's time is judged, and what it says. */
+export type ChosenPiece = {
+  placeId: string
+  loggerId: string
+  from: number
+  to: number
+  figures: ClimateFigures
+}
 
 /**
  * Of wood that lay in several places at once, the place where it aged most, time without readings
  * counted by the calendar. Of several loggers in one place, the one that tells of the longest
  * time, and of two alike the one by which the wood is older.
  */
-function worstOf({ from, to, groups }: ThermalPiece, book: ClimateBook): Worst | null {
-  let worst: (Worst & { days: number }) | null = null
+export function worstOf({ from, to, groups }: ThermalPiece, book: ClimateBook): ChosenPiece | null {
+  let worst: (ChosenPiece & { days: number }) | null = null
   for (const { placeId, loggerIds } of groups) {
-    let best: ClimateFigures | null = null
+    let best: ChosenPiece | null = null
     for (const loggerId of loggerIds) {
       const figures = book({ loggerId, from, to })
-      if (best === null || tellsMore(figures, best)) best = figures
+      if (best !== null && !tellsMore(figures, best.figures)) continue
+      best = { placeId, loggerId, from, to, figures }
     }
     if (best === null) continue
-    const unmeasuredHours = (to - from) / MS_PER_HOUR - best.sums.measuredHours
-    const days = best.sums.equivalentDays + unmeasuredHours / 24
-    if (worst === null || days > worst.days) worst = { placeId, figures: best, days }
+    const { sums } = best.figures
+    const unmeasuredHours = (to - from) / MS_PER_HOUR - sums.measuredHours
+    const days = sums.equivalentDays + unmeasuredHours / 24
+    if (worst === null || days > worst.days) worst = { ...best, days }
   }
   return worst
 }
@@ -150,7 +161,7 @@ function tellsMore(one: ClimateFigures, other: ClimateFigures): boolean {
 
 type PlacedExcursion = Excursion & { placeId: string }
 
-function joinedByPlace(found: readonly Worst[]): PlacedExcursion[] {
+function joinedByPlace(found: readonly ChosenPiece[]): PlacedExcursion[] {
   const byPlace = new Map<string, Excursion[]>()
   for (const { placeId, figures } of found) {
     byPlace.set(placeId, [...(byPlace.get(placeId) ?? []), ...figures.excursions])

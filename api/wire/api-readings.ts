@@ -8,26 +8,24 @@ export const READINGS_BATCH_LIMIT = 10_000
 export const READINGS_BYTE_LIMIT = 2 * 1024 * 1024
 
 /** Readings of one logger, in any order. */
-export const ReadingsBatch = z
-  .strictObject({
-    loggerId: Id,
-    readings: z
-      .array(
-        z.strictObject({
-          at: When,
-          tempC: z.number().min(-60).max(90).describe('degrees Celsius, kept to hundredths'),
-          humidityPercent: z
-            .number()
-            .min(0)
-            .max(100)
-            .nullable()
-            .optional()
-            .describe('relative humidity, kept to tenths'),
-        }),
-      )
-      .max(READINGS_BATCH_LIMIT, `send at most ${READINGS_BATCH_LIMIT} readings at a time`),
-  })
-  .meta({ id: 'ReadingsBatch' })
+export const ReadingsBatch = z.strictObject({
+  loggerId: Id,
+  readings: z
+    .array(
+      z.strictObject({
+        at: When,
+        tempC: z.number().min(-60).max(90).describe('degrees Celsius, kept to hundredths'),
+        humidityPercent: z
+          .number()
+          .min(0)
+          .max(100)
+          .nullable()
+          .optional()
+          .describe('relative humidity, kept to tenths'),
+      }),
+    )
+    .max(READINGS_BATCH_LIMIT, `send at most ${READINGS_BATCH_LIMIT} readings at a time`),
+})
 
 /** The answer: every reading is in the journal, now or before. */
 export const ReadingsAnswer = z
