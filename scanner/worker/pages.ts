@@ -8,5 +8,8 @@ export const CACHE_PREFIX = 'canemark app '
 export const PIN_CACHE = 'canemark shown'
 export const PIN_KEY = `${SCOPE}shown-version`
 
-/** Sent by a page to the worker that waits: change over as soon as nothing is being written. */
+/**
+ * Sent by a page to the worker that waits, with a port: show your version as soon as nothing is
+ * being written. It answers through the port once the page can load it.
+ */
 export const TAKE_OVER = 'take over'

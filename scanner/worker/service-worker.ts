@@ -3,7 +3,7 @@ import { STORE_NAME } from '../queue/store.ts'
 import { newLocks, SEND_LOCK, WRITE_LOCK } from '../queue/locks.ts'
 import { SCOPE, TAKE_OVER } from './pages.ts'
 import { hasUnsent } from './has-unsent.ts'
-import { keepWhole, keptAnswer, shownVersion, versionToShow } from './versions.ts'
+import { keepWhole, keptAnswer, show, shownVersion, versionToShow } from './versions.ts'
 import type { Version } from './versions.ts'
 
 /** Put in by the build: this very version. */
@@ -20,13 +20,13 @@ interface WorkerScope {
 interface WorkerEvent extends Event {
   readonly request: Request
   readonly data: unknown
+  readonly ports: readonly MessagePort[]
   waitUntil(work: Promise<unknown>): void
   respondWith(answer: Promise<Response>): void
 }
 
 const scope = globalThis as unknown as WorkerScope
 const withLock = newLocks()
-let isAskedFor = false
 
 scope.addEventListener('install', (event) => {
   const fresh = (address: string) => fetch(address, { cache: 'no-cache', credentials: 'omit' })
@@ -34,7 +34,7 @@ scope.addEventListener('install', (event) => {
 })
 
 scope.addEventListener('message', (event) => {
-  if (event.data === TAKE_OVER) event.waitUntil(takeOver())
+  if (event.data === TAKE_OVER) event.waitUntil(takeOver(event.ports[0]))
 })
 
 scope.addEventListener('fetch', (event) => {
@@ -44,14 +44,18 @@ scope.addEventListener('fetch', (event) => {
   event.respondWith(answer(event.request, address))
 })
 
-/** Only while nothing is being written down or sent, in any tab. */
-async function takeOver(): Promise<void> {
+/**
+ * Only while nothing is being written down or sent, in any tab. The browser may take minutes until
+ * this worker is the one that answers; what is shown does not depend on that.
+ */
+async function takeOver(page: MessagePort | undefined): Promise<void> {
   await withLock(SEND_LOCK, () =>
     withLock(WRITE_LOCK, async () => {
-      isAskedFor = true
-      await scope.skipWaiting()
+      await show(caches, CANEMARK_VERSION.name)
+      void scope.skipWaiting()
     }),
   )
+  page?.postMessage('taken')
 }
 
 async function answer(request: Request, address: URL): Promise<Response> {
@@ -68,6 +72,6 @@ async function answer(request: Request, address: URL): Promise<Response> {
 async function versionFor(request: Request): Promise<string> {
   const newest = CANEMARK_VERSION.name
   if (request.mode !== 'navigate') return (await shownVersion(caches)) ?? newest
-  const mayChange = async () => isAskedFor || !(await hasUnsent(STORE_NAME))
+  const mayChange = async () => !(await hasUnsent(STORE_NAME))
   return versionToShow(caches, newest, mayChange)
 }

@@ -1,4 +1,5 @@
 // Installs the service worker and tells when a newer version of the app waits to be taken.
+import { newLocks, SEND_LOCK, WRITE_LOCK } from '../queue/locks.ts'
 import { SCOPE, TAKE_OVER } from './pages.ts'
 
 /** A newer version, as the screens see it. */
@@ -39,10 +40,22 @@ export function watchUpdates(): Updates {
       return () => void listeners.delete(listener)
     },
     take: () => {
-      container?.addEventListener('controllerchange', () => location.reload(), { once: true })
-      waiting?.postMessage(TAKE_OVER)
+      const { port1, port2 } = new MessageChannel()
+      port1.onmessage = () => void loadAnew()
+      waiting?.postMessage(TAKE_OVER, [port2])
     },
   }
+}
+
+/** Not in the middle of writing or sending; whoever comes next finds the new version. */
+function loadAnew(): Promise<void> {
+  const withLock = newLocks()
+  return withLock(SEND_LOCK, () =>
+    withLock(WRITE_LOCK, () => {
+      location.reload()
+      return new Promise<void>(() => {})
+    }),
+  )
 }
 
 function watch(

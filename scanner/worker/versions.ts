@@ -79,8 +79,9 @@ export async function show(caches: Caches, name: string): Promise<void> {
 }
 
 /**
- * Decides at each opening of the app which version answers: the newest one when nothing is unsent
- * or the person asked for it, else the one that was shown before.
+ * Decides at each opening of the app which version answers: the worker's own when nothing is
+ * unsent, else the one that was shown before. A worker whose own version was let go is on its way
+ * out: a newer one was asked for.
  */
 export async function versionToShow(
   caches: Caches,
@@ -88,7 +89,7 @@ export async function versionToShow(
   mayChange: () => Promise<boolean>,
 ): Promise<string> {
   const shown = await shownVersion(caches)
-  if (shown === newest) return newest
+  if (shown === newest || !(await isWhole(caches, newest))) return shown ?? newest
   if (shown !== null && !(await mayChange())) return shown
   try {
     await show(caches, newest)
