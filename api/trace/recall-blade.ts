@@ -11,7 +11,8 @@ type Contact = { row_id: string; position: number; lot_id: string; at: Date; via
  * Every graft is a cut by a blade: the tagged knife, or else the knife in the hand of that person.
  * A cut is foul when it was made with reached wood, or on a vine that holds it or was touched
  * before. From a foul cut on, every further cut with that blade is a contact, until the blade is
- * disinfected or lies unused for more than BLADE_CARRIES_HOURS (common practice, no source).
+ * disinfected or lies unused for more than BLADE_CARRIES_HOURS (common practice, no source). Cuts
+ * with wood that is reached already are left out: their vines hold it in any case.
  */
 export async function bladeContacts(
   db: Database,
@@ -59,7 +60,10 @@ export async function bladeContacts(
     select g.row_id, g.position, g.lot_id, g.grafted_at as at, f.via
     from first_foul f join spell s on s.blade = f.blade and s.nr = f.nr and s.is_cleaning = 0
       and s.at > f.foul_at
-      join graft g on g.entry_id = s.entry_id`.execute(db)
+      join graft g on g.entry_id = s.entry_id
+    where not exists (select 1 from given t where t.id = g.lot_id and g.grafted_at >= t.at)`.execute(
+    db,
+  )
   const lots = rows.rows.map(({ lot_id, at, via }) => ({
     id: lot_id,
     from: at,

@@ -14,6 +14,7 @@ try {
   await benchLoad(server.adminUrl)
   await benchDecoding()
   await benchTrace(server.adminUrl, 10_000)
+  await benchTrace(server.adminUrl, 100_000)
   await benchTrace(server.adminUrl, 1_000_000)
 } finally {
   await server.stop()

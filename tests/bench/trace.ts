@@ -6,12 +6,18 @@ import type { Database } from '../../db/connect.ts'
 import type { Tables } from '../../db/tables.ts'
 import { traceVineBack } from '../../api/trace/back.ts'
 import { reachedVines, traceForward } from '../../api/trace/forward.ts'
+import { readRecall } from '../../api/trace/recall.ts'
 import { asAdmin, migratedDatabase, withDatabase } from '../server.ts'
 import { medianMs, printRatio } from './timing.ts'
 
 const runs = 9
 const vinesPerLot = 500
 const vinesPerRow = 200
+/** Largest nursery for which a recall of all its vines is timed. */
+const recallLimit = 100_000
+/** Seconds from one graft of a person to the next, and grafts that one person makes. */
+const graftSeconds = 40
+const graftsPerPerson = 5000
 
 /**
  * Loads `vineCount` grafted vines (500 a lot, ten lots a source, each third lot combined of the
@@ -34,8 +40,21 @@ export async function benchTrace(adminUrl: string, vineCount: number): Promise<v
       return reachedVines(db, forward.lineage.ids)
     })
   }
+  if (vineCount <= recallLimit) await benchRecall(client, url, vineCount)
   await client.end()
   await asAdmin(adminUrl, `drop database ${name} with (force)`)
+}
+
+/** Recalls of everything: by lineage alone (a virus), and by blades too (a viroid). */
+async function benchRecall(client: pg.Client, url: string, vineCount: number): Promise<void> {
+  const id = await idFrom(client, 'source', '0')
+  for (const agent of ['GLRaV-3', 'viroids']) {
+    const question = { start: { kind: 'source' as const, id }, agent, foundOn: '2027-06-01' }
+    await compare(url, `recall for ${agent}, of ${vineCount}`, async (db) => {
+      const recall = await readRecall(db, question)
+      return recall.rows.flatMap((row) => row.vines)
+    })
+  }
 }
 
 /** Records the statements that `trace` runs, then times it and them in turn. */
@@ -95,7 +114,8 @@ async function load(client: pg.Client, vineCount: number): Promise<void> {
     insert into graft
     select id_of('eg', nr), id_of('row', nr / ${vinesPerRow}), 1 + nr % ${vinesPerRow},
       id_of('lot', nr / ${vinesPerLot}), id_of('none', 0), 'chip bud', 2, null, null,
-      id_of('person', 1), id_of('device', 1), '2027-04-01'
+      id_of('person', nr / ${graftsPerPerson}), id_of('device', 1),
+      timestamptz '2027-04-01' + nr % ${graftsPerPerson} * interval '${graftSeconds} seconds'
     from generate_series(0, ${vineCount - 1}) as nr;
     analyze;`)
 }
