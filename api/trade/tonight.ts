@@ -97,7 +97,7 @@ export interface TonightPlan {
  * Plans one night. Only whole sticks are pulled, never more than are there, never held wood, and
  * only wood that the one judgement will call rightly soaked at `readyAt` and not stopped. Wood
  * already in water comes first, then ready wood, then (if asked for) wood with a caution; the
- * older first. Groups with the least fit wood choose first.
+ * older first, and equals in the order given. Groups with the least fit wood choose first.
  *
  * @throws RangeError when a count is not whole or a share is out of range
  */
@@ -186,15 +186,11 @@ function fitWood(
       return isPlanned && facts.material === 'scion wood' && sticks > 0 && budsPerStick > 0
     })
     .map((wood) => ({ wood, fit: fitForTonight(wood, plan, { question, policies, times }) }))
-    .sort((one, other) => rank(one) - rank(other) || inOrder(one.wood, other.wood))
+    .sort((one, other) => rank(one) - rank(other) || other.wood.ageDays - one.wood.ageDays)
 }
 
 const rank = ({ wood, fit }: FitWood): number =>
   (wood.inWaterSince === null ? 1 : 0) + (fit.use === 'ready' ? 0 : 2)
-
-function inOrder(one: WoodAtHand, other: WoodAtHand): number {
-  return other.ageDays - one.ageDays || (one.key < other.key ? -1 : one.key > other.key ? 1 : 0)
-}
 
 const usable = (wood: readonly FitWood[], { useCautioned }: TonightQuestion): FitWood[] =>
   wood.filter(({ fit }) => fit.use === 'ready' || (useCautioned && fit.use === 'caution'))
