@@ -31,14 +31,16 @@ export function NumberStep(props: NumberStepProps) {
   return (
     <>
       <StepHeader title={title} about={about} />
-      <NumberPad
-        label={title}
-        value={value}
-        min={min}
-        max={max}
-        onChange={setValue}
-        {...(unit === undefined ? {} : { unit })}
-      />
+      <div class="titled">
+        <NumberPad
+          label={title}
+          value={value}
+          min={min}
+          max={max}
+          onChange={setValue}
+          {...(unit === undefined ? {} : { unit })}
+        />
+      </div>
       <Actions>
         {said === undefined || value === null || wrong !== null ? null : (
           <p class="mean">{said(value)}</p>

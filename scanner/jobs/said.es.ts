@@ -28,7 +28,7 @@ export const SAID_ES: Translated<typeof SAID_EN> = {
   'said.tie.none': 'sin atadura',
   'said.blade.alcohol': 'alcohol isopropílico al 70 %',
   'said.blade.bleach': 'lejía doméstica 1:9 en agua',
-  'said.blade.peroxy': 'peroximonosulfato potásico al 2 %',
+  'said.blade.peroxy': 'peroxi\u00ADmono\u00ADsulfato potásico al 2 %',
   'said.blade.flame': 'llama',
   'said.discard.dry': 'seca',
   'said.discard.mould': 'moho',

@@ -4,6 +4,8 @@ import { benchDecoding } from './decoding-brief.ts'
 import { benchFindings } from './findings.ts'
 import { benchIngest } from './ingest.ts'
 import { benchLoad } from './load.ts'
+import { benchSnapshot } from './snapshot.ts'
+import { benchGrafting } from './scanner-graft.ts'
 import { benchTrace } from './trace.ts'
 
 const server = await chooseServer()
@@ -12,7 +14,9 @@ try {
   await benchIngest(server.adminUrl, 20_000)
   await benchFindings(server.adminUrl, 500_000)
   await benchLoad(server.adminUrl)
+  await benchSnapshot(server.adminUrl)
   await benchDecoding()
+  await benchGrafting(server.adminUrl)
   await benchTrace(server.adminUrl, 10_000)
   await benchTrace(server.adminUrl, 100_000)
   await benchTrace(server.adminUrl, 1_000_000)

@@ -37,7 +37,7 @@ const written: Readonly<Record<string, number>> = {
 }
 
 describe('every job is done by scanning and tapping, and arrives at the server', () => {
-  it.each(['en', 'es'] as const)('in the language %s', slow, async (language, ctx) => {
+  it.for(['en', 'es'] as const)('in the language %s', slow, async (language, ctx) => {
     const browser = await browserOrSkip(ctx)
     const office = await FieldOffice.open(await freshDatabase())
     const locale = language === 'es' ? 'es-ES' : 'en-GB'

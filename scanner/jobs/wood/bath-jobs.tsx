@@ -207,7 +207,16 @@ function Measure({ title, unit, min, max, onMeasured, onBack }: MeasureProps) {
   return (
     <>
       <StepHeader title={title} />
-      <NumberPad label={title} value={value} min={min} max={max} unit={unit} onChange={setValue} />
+      <div class="titled">
+        <NumberPad
+          label={title}
+          value={value}
+          min={min}
+          max={max}
+          unit={unit}
+          onChange={setValue}
+        />
+      </div>
       <Actions>
         <BigButton look="main" disabled={!fits} onPress={() => onMeasured(value)}>
           {t.say('part.next')}
