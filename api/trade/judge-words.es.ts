@@ -116,9 +116,9 @@ export const REASON_SENTENCES_ES: ReasonSentences = {
   'storage.swelling': ({ degreeDays, limitDegreeDays, baseC }) =>
     `Puede que sus yemas se estén hinchando: ${degreeDays} grados día sobre ${baseC} °C desde ` +
     `el corte (más de ${limitDegreeDays}).`,
-  'storage.warm': ({ warmMinutes, limitHours, limitC }) =>
-    `Estuvo a más de ${limitC} °C durante ${lengthInSpanish(warmMinutes)} en total (más de ` +
-    `${limitHours} h).`,
+  'storage.warm': (facts) =>
+    `Estuvo a más de ${facts.limitC} °C durante ${lengthInSpanish(facts.warmMinutes)} en total ` +
+    `(más de ${facts.limitHours} h)${warmestInSpanish(facts)}.`,
   'storage.readings_stopped': ({ silentMinutes, limitHours }) =>
     `La última lectura de donde está tiene ${lengthInSpanish(silentMinutes)} (más de ` +
     `${limitHours} h).`,
@@ -266,6 +266,14 @@ function daysWords(days: number): string {
 function soakWords(inWater: 'yes' | 'no', minutes: number): string {
   const length = lengthInSpanish(minutes)
   return inWater === 'yes' ? `Lleva ${length} en agua` : `Remojo de ${length}`
+}
+
+function warmestInSpanish(facts: FactsByCode['storage.warm']): string {
+  if (facts.beganAt === null || facts.endedAt === null) return ''
+  const minutes = Math.round((facts.endedAt - facts.beganAt) / 60_000)
+  const from = new Date(facts.beganAt).toISOString().slice(0, 16).replace('T', ' ')
+  const peak = facts.peakTempC === null ? '' : `, hasta ${facts.peakTempC} °C`
+  return `; la vez más larga, ${lengthInSpanish(minutes)} desde ${from} UTC${peak}`
 }
 
 function forAgent(agentId: string | null, nameOf: NameOf): string {

@@ -1,27 +1,18 @@
 /** @jsxImportSource preact */
 // Enrolment: the office's code comes by its symbol, by the address, or typed.
 import { useState } from 'preact/hooks'
-import { ENROL_CODE_LENGTH, inGroups, plainEnrolCode } from '#wire/api-enrol.ts'
-import { TAG_ALPHABET } from '#trade/tag-code.ts'
+import { ENROL_CODE_LENGTH, inGroups } from '#wire/api-enrol.ts'
 import type { EnrolAnswer, Phone } from '../phone.ts'
 import type { PlainKey } from '../words/say.ts'
+import { enrolCodeIn } from './enrol-code.ts'
 import { CameraView } from './reader.tsx'
 import { Actions, BigButton, StepHeader, TextField, Trouble } from './parts.tsx'
 import { giveSignal } from './signals.ts'
 import { useSpeaker } from './speak.tsx'
 
-/** Reads the code out of an address like `https://host/scanner/#enrol=CODE`, or the bare code. */
-export function enrolCodeIn(text: string): string | null {
-  const carried = /#enrol=([^&#]+)/u.exec(text)?.[1] ?? text
-  const code = plainEnrolCode(carried)
-  const isCode =
-    code.length === ENROL_CODE_LENGTH && [...code].every((sign) => TAG_ALPHABET.includes(sign))
-  return isCode ? code : null
-}
+type EnrolTrouble = Exclude<EnrolAnswer['result'], 'enrolled'>
 
-type Trouble = Exclude<EnrolAnswer['result'], 'enrolled'>
-
-const WORDS: Readonly<Record<Trouble, readonly [what: PlainKey, todo: PlainKey]>> = {
+const WORDS: Readonly<Record<EnrolTrouble, readonly [what: PlainKey, todo: PlainKey]>> = {
   'wrong code': ['enrol.wrong.what', 'enrol.wrong.todo'],
   'no network': ['enrol.noNetwork.what', 'enrol.noNetwork.todo'],
   'server trouble': ['enrol.serverTrouble.what', 'enrol.serverTrouble.todo'],
@@ -37,7 +28,7 @@ interface EnrolScreenProps {
 export function EnrolScreen({ phone, firstCode }: EnrolScreenProps) {
   const speaker = useSpeaker()
   const [typed, setTyped] = useState(firstCode === null ? '' : inGroups(firstCode))
-  const [trouble, setTrouble] = useState<Trouble | null>(null)
+  const [trouble, setTrouble] = useState<EnrolTrouble | null>(null)
   const [isForeign, setForeign] = useState(false)
   const code = enrolCodeIn(typed)
   const take = (text: string) => {

@@ -17,7 +17,11 @@ export interface FoundProblem {
 }
 
 /** The problem with a read; null when it is a thing of this nursery or a handover. */
-export function foundProblem(found: Found, phone: Phone, speaker: Speaker): FoundProblem | null {
+export function foundProblem(
+  found: Found,
+  phone: Pick<Phone, 'snapshot'>,
+  speaker: Speaker,
+): FoundProblem | null {
   switch (found.what) {
     case 'thing':
     case 'handover':
@@ -55,7 +59,7 @@ function problem(speaker: Speaker, name: ProblemName, fact: string): FoundProble
 
 function slipProblem(
   found: Extract<Found, { what: 'slip' }>,
-  phone: Phone,
+  phone: Pick<Phone, 'snapshot'>,
   speaker: Speaker,
 ): FoundProblem {
   const fact = shortened(found.typed)
@@ -96,11 +100,9 @@ function foreignKind(text: string): ProblemName {
  * direction, is shown as a dot. A password in a Wi-Fi code is left out.
  */
 export function shortened(text: string): string {
-  const shown = (/^WIFI:/u.test(text) ? text.replace(/P:(?:\\.|[^;\\])*/u, 'P:…') : text)
-    .slice(0, FOREIGN_TEXT_LIMIT * 2)
-    .replace(/[\p{Cc}\p{Cf}\p{Cs}\p{Co}\p{Zl}\p{Zp}]/gu, '·')
-  const characters = [...shown]
-  return characters.length <= FOREIGN_TEXT_LIMIT && shown.length >= text.length
-    ? shown
-    : `${characters.slice(0, FOREIGN_TEXT_LIMIT).join('')} …`
+  const told = /^WIFI:/u.test(text) ? text.replace(/P:(?:\\.|[^;\\])*/u, 'P:…') : text
+  const characters = [...told.slice(0, FOREIGN_TEXT_LIMIT * 2)]
+  const shown = characters.slice(0, FOREIGN_TEXT_LIMIT).join('')
+  const plain = shown.replace(/[\p{Cc}\p{Cf}\p{Cs}\p{Co}\p{Zl}\p{Zp}]/gu, '·')
+  return characters.length <= FOREIGN_TEXT_LIMIT ? plain : `${plain} …`
 }

@@ -6,14 +6,14 @@ import type { Speaker } from '../words/speaker.ts'
 import type { PlainKey } from '../words/say.ts'
 
 /** The lot that a read leads to, by its own tag or by a bundle's; null when there is none. */
-export function lotOf(found: Found, phone: Phone): PhoneLot | null {
+export function lotOf(found: Found, phone: Pick<Phone, 'snapshot'>): PhoneLot | null {
   if (found.what !== 'thing') return null
   if (found.thing.kind === 'lot') return phone.snapshot.lot(found.thing.id)
   return found.thing.kind === 'bundle' ? phone.snapshot.lotOfBundle(found.thing.id) : null
 }
 
 /** What was read, in large words. */
-export function foundTitle(found: Found, phone: Phone, speaker: Speaker): string {
+export function foundTitle(found: Found, phone: Pick<Phone, 'snapshot'>, speaker: Speaker): string {
   switch (found.what) {
     case 'thing':
       return thingTitle(found.thing, phone, speaker)
@@ -29,7 +29,11 @@ export function foundTitle(found: Found, phone: Phone, speaker: Speaker): string
 }
 
 /** `Lot 27-001`, `Row 4, Upper`, `Tank east`: the kind in front where a number is the name. */
-export function thingTitle(thing: ThingShape, phone: Phone, speaker: Speaker): string {
+export function thingTitle(
+  thing: ThingShape,
+  phone: Pick<Phone, 'snapshot'>,
+  speaker: Speaker,
+): string {
   const kind = speaker.say(KIND_WORDS[thing.kind])
   const { snapshot } = phone
   switch (thing.kind) {

@@ -2,7 +2,7 @@
 // A judgement as a large word, a shape of its own, the reasons and what to do.
 import type { Judgement } from '#trade/judge.ts'
 import type { Reason, Verdict } from '#trade/reasons.ts'
-import { reasonIn, verdictIn } from '../words/reason-words.ts'
+import { inOwnUnits, reasonIn, verdictIn } from '../words/reason-words.ts'
 import { usePhone, useSpeaker } from './speak.tsx'
 
 /** Reasons shown before the rest folds away. */
@@ -53,7 +53,9 @@ export function VerdictPanel({ judgement, small = false }: VerdictPanelProps) {
         {verdictIn(phone.settings.language, verdict)}
       </p>
       {small && first !== undefined ? (
-        <p class="why">{reasonIn(phone.settings.language, first, phone.snapshot).sentence}</p>
+        <p class="why">
+          {inOwnUnits(reasonIn(phone.settings.language, first, phone.snapshot).sentence, speaker)}
+        </p>
       ) : null}
       {small ? null : <ReasonList reasons={reasons} />}
     </section>
@@ -84,6 +86,7 @@ function reasonLine(reason: Reason, nr: number) {
 
 function ReasonLine({ reason }: { reason: Reason }) {
   const phone = usePhone()
+  const speaker = useSpeaker()
   const { language } = phone.settings
   const { sentence, todo } = reasonIn(language, reason, phone.snapshot)
   return (
@@ -92,7 +95,7 @@ function ReasonLine({ reason }: { reason: Reason }) {
       <div>
         <p class="sentence">
           <span class="unseen">{verdictIn(language, reason.verdict)}: </span>
-          {sentence}
+          {inOwnUnits(sentence, speaker)}
         </p>
         {reason.todo === 'nothing' ? null : <p class="todo">{todo}</p>}
       </div>

@@ -4,6 +4,7 @@ import type { NameOf } from '#trade/judge-words.en.ts'
 import { reasonInSpanish, VERDICT_WORDS_ES } from '#trade/judge-words.es.ts'
 import type { Reason, Verdict } from '#trade/reasons.ts'
 import type { Language, Snapshot } from '../phone.ts'
+import type { Speaker } from './speaker.ts'
 
 /** What a reason says and what to do; names come from what the phone knows. */
 export function reasonIn(
@@ -15,6 +16,14 @@ export function reasonIn(
   const nameOf: NameOf = (kind, id) =>
     kind === 'agent' ? id : (snapshot.nameOf(id) ?? id.slice(0, 8))
   return language === 'es' ? reasonInSpanish(reason, nameOf) : reasonInEnglish(reason, nameOf)
+}
+
+/** A sentence of a reason with its temperatures in the person's unit; degree days stay as told. */
+export function inOwnUnits(sentence: string, speaker: Speaker): string {
+  if (speaker.settings.tempUnit === 'C') return sentence
+  return sentence.replace(/(-?\d+(?:\.\d+)?) °C(?! days)/g, (_, degrees: string) =>
+    speaker.temp(Number(degrees)),
+  )
 }
 
 /** Ready, caution or stop, as a word. */
