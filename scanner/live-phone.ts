@@ -31,13 +31,14 @@ import { sendAgainIfLost } from './sync/restored.ts'
 import { Schedule } from './sync/schedule.ts'
 import type { RoundEnd } from './sync/schedule.ts'
 import { Sender } from './sync/sender.ts'
-import { noSnapshot } from './no-snapshot.ts'
+import { LiveSource } from './snapshot/live-source.ts'
 import { browserWorld } from './world.ts'
 import type { World } from './world.ts'
 
 /** The phone, ready to be written to; sending begins by itself. */
 export async function openPhone(): Promise<Phone> {
-  const phone = await LivePhone.open(browserWorld(), noSnapshot)
+  const world = browserWorld()
+  const phone = await LivePhone.open(world, await LiveSource.open(world.storeName))
   const trySoon = () => void phone.sync()
   // Both are hints that it may be worth a try now; nothing depends on them.
   globalThis.addEventListener('online', trySoon)
@@ -211,6 +212,12 @@ export class LivePhone implements Phone {
     this.#world.tabs.tell()
     this.#tell()
     this.#schedule.afterWrite()
+    // What it takes back may be in the snapshot already: then the store has to tell what it was.
+    if (!entries.some(({ kind }) => kind === 'entry.withdrawn')) return
+    void this.#reload().then(
+      () => this.#tell(),
+      () => undefined,
+    )
   }
 
   async #round(): Promise<RoundEnd> {

@@ -2,6 +2,7 @@
 import { DEFAULT_POLICIES } from '#trade/policy-defaults.ts'
 import type { Snapshot } from './phone.ts'
 import type { SnapshotSource } from './snapshot-source.ts'
+import { findText } from './snapshot/find.ts'
 
 const nothing: Snapshot = {
   takenAt: null,
@@ -9,7 +10,7 @@ const nothing: Snapshot = {
   people: [],
   parties: [],
   methods: [],
-  find: (text) => ({ what: 'foreign', text }),
+  find: (text) => findText(text, null),
   nameOf: () => null,
   codeOf: () => null,
   lot: () => null,

@@ -100,7 +100,8 @@ function withOutcome(entry: StoredEntry, outcome: Outcome, nowMs: number): Store
 
 /**
  * Entries of this phone that the snapshot does not hold yet: unsent ones, and acknowledged ones
- * from journal index `from` on or of unknown index that were answered since the snapshot.
+ * from journal index `from` on or of unknown index that were answered since the snapshot. Entries
+ * that these withdraw are among them though the snapshot holds them: it is to show them no more.
  */
 export async function entriesNotIn(
   store: Store,
@@ -113,11 +114,23 @@ export async function entriesNotIn(
     entries.index('journalIndex').getAll(IDBKeyRange.lowerBound(snapshot.nextIndex)),
     entries.index('answeredAtMs').getAll(IDBKeyRange.lowerBound(snapshot.takenMs)),
   ])
-  await trx.done
   const unnumbered = answered.filter((entry) => {
     return entry.state === 'acknowledged' && entry.journalIndex === null
   })
-  return [...numbered, ...unnumbered, ...unsent].sort(byDeviceAndCounter)
+  const notIn = [...numbered, ...unnumbered, ...unsent]
+  const taken = await Promise.all(
+    notIn.flatMap(withdrawnId).map((id) => entries.index('id').getAll(id)),
+  )
+  await trx.done
+  const all = new Map([...notIn, ...taken.flat()].map((entry) => [entry.id, entry]))
+  return [...all.values()].sort(byDeviceAndCounter)
+}
+
+/** The id of the entry that this one withdraws, if it does. */
+function withdrawnId(entry: StoredEntry): string[] {
+  if (entry.kind !== 'entry.withdrawn') return []
+  const { body } = JSON.parse(entry.text) as { body: { entryId: string } }
+  return [body.entryId]
 }
 
 /** In the order in which they were written. */

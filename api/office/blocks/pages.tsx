@@ -13,6 +13,7 @@ import { showSupply } from './supply.tsx'
 import { saveTakeForm, showTakeForm } from './take-form.tsx'
 import { graftRemovedForm, plantForm, removeForm, skipForm } from './vine-forms.tsx'
 import { showVine } from './vine-page.tsx'
+import { showPhoto } from './vine-photos.tsx'
 
 export const blockPages = new Hono<Env>()
 
@@ -27,6 +28,7 @@ blockPages.get('/rows/:rowId/graft', showGraftForm).post(saveGraftForm)
 blockPages.get('/rows/:rowId/take', showTakeForm).post(saveTakeForm)
 
 blockPages.get('/vines/:rowId/:position', showVine)
+blockPages.get('/vines/:rowId/:position/photos/:sha256', showPhoto)
 blockPages.get('/vines/:rowId/:position/take', showTakeForm).post(saveTakeForm)
 blockPages.get('/vines/:rowId/:position/skipped', skipForm.show).post(skipForm.save)
 blockPages.get('/vines/:rowId/:position/removed', removeForm.show).post(removeForm.save)

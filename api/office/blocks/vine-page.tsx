@@ -1,5 +1,6 @@
 // One vine: its layers drawn as a stack, every graft attempted, and what was done to it.
 import type { Context } from 'hono'
+import { photosOfVine } from '../../grafting/photos.ts'
 import { readVine } from '../../grafting/read.ts'
 import type { VineReading } from '../../grafting/read.ts'
 import { readNames } from '../../journal/names.ts'
@@ -14,6 +15,7 @@ import { Saved } from '../saved.tsx'
 import { shownDay } from '../times.ts'
 import { rowTitle } from './row-page.tsx'
 import { Life } from './vine-history.tsx'
+import { VinePhotos } from './vine-photos.tsx'
 
 /** The vine in the address, which must be a place of a row or have something recorded. */
 export async function requiredVine(c: Context<Env>): Promise<VineReading> {
@@ -34,6 +36,8 @@ export async function showVine(c: Context<Env>) {
   const zone = await nurseryTimeZone(db)
   const names = await readNames(db, idsNamed(vine))
   const { row } = vine.facts
+  const { position } = vine.record
+  const photos = await photosOfVine(db, row.row_id, position)
   return show(
     c,
     <Page
@@ -53,6 +57,7 @@ export async function showVine(c: Context<Env>) {
       {[...vine.lives].reverse().map((life, nr) => (
         <Life life={life} names={names} zone={zone} isNow={nr === 0} count={vine.lives.length} />
       ))}
+      <VinePhotos photos={photos} rowId={row.row_id} position={position} zone={zone} />
     </Page>,
   )
 }
@@ -89,6 +94,9 @@ function Actions({ vine: { facts, record } }: { vine: VineReading }) {
       </a>
       <a class="button" href={`/trace/recall?on=vine+${rowId}+${position}`}>
         Recall from this vine
+      </a>
+      <a class="button" href={`/dossier/vine/${rowId}/${position}`}>
+        Dossier
       </a>
       {record.absent === null ? (
         <>
