@@ -1,5 +1,6 @@
 // The whole demo: ground, two winters, two springs, and the summer in which the trouble shows.
 import type { Entry } from '#wire/entry.ts'
+import { careForWood, lotsInStore, soakOvernight } from './care.ts'
 import { layGround } from './ground.ts'
 import { workSpring } from './spring.ts'
 import { workSummer } from './summer.ts'
@@ -18,8 +19,13 @@ export function demoSeason(now: Date): Entry[] {
   const rows = layGround(writer, year - 1)
   const first = workSpring(writer, workWinter(writer, 0, year - 1), rows, 0, year - 1, [])
   const failed = first.filter((vine) => vine.growing === 0 && vine.row.block.key === 'upper')
-  workSpring(writer, workWinter(writer, 1, year), rows, 1, year, failed)
+  const stores = workWinter(writer, 1, year)
+  const lots = lotsInStore(stores)
+  workSpring(writer, stores, rows, 1, year, failed)
   workSummer(writer, rows, year)
+  // Last, so that what chance gave the rest of the demo stays as it was.
+  careForWood(writer, lots, year)
+  soakOvernight(writer, year - 1)
   return writer.finish()
 }
 
