@@ -1,5 +1,6 @@
 // Decides from what single attempts saw when a text is sure, and when several must be asked about.
 import { kindOfText, sameThingKey } from './read-text.ts'
+import type { TextKind } from './read-text.ts'
 
 /** What the camera tells the screen. With several texts the screen asks which one is meant. */
 export type CameraRead =
@@ -29,7 +30,7 @@ const THINGS_LIMIT = 64
 interface Thing {
   readonly key: string
   readonly text: string
-  readonly isTag: boolean
+  readonly kind: TextKind
   /** Reads of the last AGREE_WINDOW_MS. */
   reads: { atMs: number; frame: number; attempt: string; marginal: boolean }[]
   lastSeenMs: number
@@ -54,8 +55,8 @@ export class Agreement {
     const sure = inView.filter(isSure)
     const first = sure[0]
     if (first === undefined) return null
-    // Another tag was seen dimly: wait until it is confirmed or out of view, rather than guess.
-    if (inView.some((thing) => thing.isTag && !isSure(thing))) return null
+    // Another one was seen dimly: wait until it is confirmed or out of view, rather than guess.
+    if (inView.some((thing) => thing.kind !== 'foreign' && !isSure(thing))) return null
     return this.#tell(sure, nowMs)
   }
 
@@ -67,8 +68,8 @@ export class Agreement {
 
   #note({ text, attempt, marginal }: Sighting, atMs: number): void {
     const key = sameThingKey(text)
-    const isTag = kindOfText(text) === 'tag'
-    const thing = this.#things.get(key) ?? { key, text, isTag, reads: [], lastSeenMs: atMs }
+    const kind = kindOfText(text)
+    const thing = this.#things.get(key) ?? { key, text, kind, reads: [], lastSeenMs: atMs }
     thing.reads.push({ atMs, frame: this.#frame, attempt, marginal })
     thing.lastSeenMs = atMs
     // Set again, so that the map's order is by last sight.
@@ -87,15 +88,15 @@ export class Agreement {
     }
   }
 
-  /** Tags in view; foreign texts only when there is no tag, as they are no thing to work on. */
+  /** Tags and handovers in view; foreign texts, with which nothing can be done, only without. */
   #inView(nowMs: number): Thing[] {
     const told = this.#told
     const recent = [...this.#things.values()].filter((thing) => {
       const wasToldAlone = told?.keys.length === 1 && told.keys[0] === thing.key
       return nowMs - thing.lastSeenMs <= (wasToldAlone ? TOGETHER_MS : TOGETHER_ASKED_MS)
     })
-    const tags = recent.filter((thing) => thing.isTag)
-    return tags.length > 0 ? tags : recent
+    const own = recent.filter(({ kind }) => kind !== 'foreign')
+    return own.length > 0 ? own : recent
   }
 
   #tell(sure: readonly Thing[], nowMs: number): CameraRead | null {
@@ -118,11 +119,11 @@ export class Agreement {
 
 /**
  * A tag's text carries a check character, so one firm read is enough; a marginal one needs another
- * attempt or frame that agrees. Foreign text carries no check of ours: two frames must agree.
+ * attempt or frame that agrees. Other text carries no check of ours: two frames must agree.
  */
-function isSure({ isTag, reads }: Thing): boolean {
+function isSure({ kind, reads }: Thing): boolean {
   const frames = new Set(reads.map(({ frame }) => frame))
-  if (!isTag) return frames.size >= 2
+  if (kind !== 'tag') return frames.size >= 2
   if (reads.some(({ marginal }) => !marginal)) return true
   return new Set(reads.map(({ frame, attempt }) => `${frame} ${attempt}`)).size >= 2
 }

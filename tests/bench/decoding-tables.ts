@@ -43,7 +43,7 @@ export function faultTable(tallies: readonly Tally[], frameCount: number): strin
     '| fault | ' + COMPARED.map((name) => `${name}, first frame`).join(' | '),
     COMPARED.slice(0, 3)
       .map((name) => `${name}, ${frameCount} frames`)
-      .join(' | ') + ' | schedule, frames to first read | misreads, all |',
+      .join(' | ') + ' | schedule, frames to first read | schedule, misreads |',
   ].join(' | ')
   const rows = faults.map((fault) => faultRow(fault, tallies, fault))
   const columns = head.split('|').length - 3
@@ -62,7 +62,7 @@ function faultRow(title: string, tallies: readonly Tally[], fault: Fault | null)
     schedule === undefined || schedule.readAtAll === 0
       ? '–'
       : (schedule.framesToRead / schedule.readAtAll).toFixed(1)
-  const misreads = String(own.reduce((sum, one) => sum + one.misreads, 0))
+  const misreads = String(schedule?.misreads ?? 0)
   return `| ${[title, ...first, ...within, frames, misreads].join(' | ')} |`
 }
 

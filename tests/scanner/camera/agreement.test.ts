@@ -124,6 +124,23 @@ describe('foreign texts', () => {
   })
 })
 
+describe('a handover', () => {
+  const handover = 'CANEMARK-HANDOVER-1:0:0:0:S:40'
+
+  it('a handover is told after two frames agree', () => {
+    const agreement = new Agreement()
+    expect(agreement.take([firm(handover)], 0)).toBeNull()
+    expect(agreement.take([firm(handover)], 100)).toEqual({ kind: 'one', text: handover })
+  })
+
+  it('with a tag in view as well, neither is chosen', () => {
+    const agreement = new Agreement()
+    expect(agreement.take([firm(handover), firm(A)], 0)).toBeNull()
+    const read = agreement.take([firm(handover), firm(A)], 100)
+    expect(read).toEqual({ kind: 'several', texts: [A, handover].sort() })
+  })
+})
+
 describe('the rule of agreement', () => {
   const texts = [A, B, exampleCode(3), 'https://elsewhere.example/', A.toLowerCase()]
   const sighting = fc.record({

@@ -2,6 +2,7 @@
 import { describe, expect, it } from 'vitest'
 import { kindOfText, sameThingKey } from '../../../scanner/camera/read-text.ts'
 import { tagAddress } from '#trade/tag-code.ts'
+import { handoverText } from '#wire/handover.ts'
 import { exampleCode } from '../../labels/examples.ts'
 
 const code = exampleCode(7)
@@ -22,8 +23,14 @@ describe('what a symbol holds', () => {
     ['four thousand characters', 'x'.repeat(4_000)],
     ['nothing', ''],
     ['an address whose code is cut', `HTTPS://TAGS.EXAMPLE/T/${code.slice(0, 8)}`],
-  ])('%s is no tag', (_, text) => {
-    expect(kindOfText(text)).toBe('other')
+  ])('%s is foreign', (_, text) => {
+    expect(kindOfText(text)).toBe('foreign')
+  })
+
+  it('what one phone shows to another at a handover is neither tag nor foreign', () => {
+    const id = '01990000-0000-7000-8000-000000000000'
+    const wood = { lotId: id, bundleId: null, unit: 'stick' as const, count: 40 }
+    expect(kindOfText(handoverText({ handoverId: id, wood }))).toBe('handover')
   })
 
   it('a code is the same thing with and without an address, and no other code is', () => {
