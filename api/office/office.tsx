@@ -4,6 +4,7 @@ import type { Env } from '../platform/services.ts'
 import { custodyPages } from './custody/pages.tsx'
 import { blockPages } from './blocks/pages.tsx'
 import { beginPages } from './begin/pages.tsx'
+import { dossierPages } from './dossier/pages.tsx'
 import { findingPages } from './findings/pages.tsx'
 import { journalPages } from './journal/pages.tsx'
 import { lotPages } from './lots/pages.tsx'
@@ -38,3 +39,4 @@ office.route('/blocks', blockPages)
 office.route('/people', peoplePages)
 office.route('/me', mePages)
 office.route('/opened', openedPages)
+office.route('/dossier', dossierPages)

@@ -22,6 +22,8 @@ const limits = {
   'link address': { points: 30, seconds: 900 },
   /** Tags looked up without a sign-in, from one address. */
   'lookup address': { points: 120, seconds: 60 },
+  /** Dossiers made by one person, or through one auditor's link. */
+  dossier: { points: 60, seconds: 3600 },
   /** Requests from one device. */
   device: { points: 1200, seconds: 60 },
   /** Requests with a wrong token or signature, from one address. */

@@ -75,6 +75,9 @@ function Actions({ path }: { path: string }) {
       <a class="button" href={`${path}/rows.csv`}>
         Rows as CSV
       </a>
+      <a class="button" href={path.replace('/blocks/', '/dossier/block/')}>
+        Dossier
+      </a>
       <a class="button" href={`${path}/edit`}>
         Correct
       </a>

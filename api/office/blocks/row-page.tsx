@@ -73,6 +73,9 @@ function Actions({ path }: { path: string }) {
       <a class="button" href={`${path}/plan`}>
         Plan grafting
       </a>
+      <a class="button" href={path.replace('/blocks/rows/', '/dossier/row/')}>
+        Dossier
+      </a>
       <a class="button" href={`${path}/edit`}>
         Lay out again
       </a>

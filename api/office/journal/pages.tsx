@@ -9,6 +9,7 @@ import { show } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
 import { shownTime } from '../times.ts'
 import { addAsidePages } from './aside.tsx'
+import { addCheckpointPages } from './checkpoints.tsx'
 import { addEntryPages } from './entry.tsx'
 
 export const journalPages = new Hono<Env>()
@@ -37,9 +38,14 @@ journalPages.get('/', async (c) => {
       title="Journal"
       lead="Everything reported, in the order of arrival. Nothing here is ever changed or deleted."
       actions={
-        <a class="button" href="/journal/aside">
-          Set aside ({aside})
-        </a>
+        <>
+          <a class="button" href="/journal/checkpoints">
+            Checkpoints
+          </a>{' '}
+          <a class="button" href="/journal/aside">
+            Set aside ({aside})
+          </a>
+        </>
       }
     >
       <form class="actions" action="/journal">
@@ -74,6 +80,7 @@ journalPages.get('/', async (c) => {
 })
 
 addAsidePages(journalPages)
+addCheckpointPages(journalPages)
 addEntryPages(journalPages)
 
 /** Minutes between the device's clock and the server's from which both times are shown. */

@@ -103,6 +103,9 @@ function Actions({ lot }: { lot: LotIdentity }) {
       <a class="button" href={`/tags/lot/${lot.lot_id}`}>
         Print tags
       </a>
+      <a class="button" href={`/dossier/lot/${lot.lot_id}`}>
+        Dossier
+      </a>
       <a class="button" href={`/custody/holds/place?kind=lot&id=${lot.lot_id}`}>
         Place a hold
       </a>

@@ -19,7 +19,10 @@ openedPages.get('/', async (c) => {
       title="What was opened to you"
       lead="Each page shows what the journal says of the thing. Links that lead further are closed."
     >
-      <Table caption={`${things.length} things`} head={['What', 'Name', 'Where it came from']}>
+      <Table
+        caption={`${things.length} things`}
+        head={['What', 'Name', 'Where it came from', 'Evidence']}
+      >
         {things.map((thing) => (
           <tr>
             <td>{thing.kind}</td>
@@ -27,6 +30,9 @@ openedPages.get('/', async (c) => {
               <a href={pageOf(thing)}>{thing.name}</a>
             </td>
             <td>{traceOf(thing)}</td>
+            <td>
+              <a href={dossierOf(thing)}>Dossier</a>
+            </td>
           </tr>
         ))}
       </Table>
@@ -42,6 +48,10 @@ function linkOf(c: Context<Env>): string {
 function pageOf({ kind, id, position }: OpenedLine): string {
   if (kind === 'lot') return `/lots/${id}`
   return kind === 'block' ? `/blocks/${id}` : `/blocks/vines/${id}/${position}`
+}
+
+function dossierOf({ kind, id, position }: OpenedLine): string {
+  return kind === 'vine' ? `/dossier/vine/${id}/${position}` : `/dossier/${kind}/${id}`
 }
 
 function traceOf({ kind, id, position }: OpenedLine) {
