@@ -27,7 +27,6 @@ import type { SnapshotSource } from './snapshot-source.ts'
 import type { Meaning } from './sync/answer.ts'
 import { meaningOf } from './sync/answer.ts'
 import { Connection } from './sync/connection.ts'
-import { sendAgainIfLost } from './sync/restored.ts'
 import { Schedule } from './sync/schedule.ts'
 import type { RoundEnd } from './sync/schedule.ts'
 import { Sender } from './sync/sender.ts'
@@ -242,8 +241,6 @@ export class LivePhone implements Phone {
     const sent = await this.#sender.round(afterBatch)
     const isActive = (await currentIdentity(this.#store))?.state === 'active'
     if (sent.means !== 'done' || !isActive) return sent
-    const again = await sendAgainIfLost(this.#store, this.#connection, identity)
-    if (again > 0) return this.#exchange(identity)
     const ask = this.#connection.asker(identity)
     const photos = await this.#source.sendPhotos(ask)
     if (photos !== null && meaningOf(photos).means !== 'done') return meaningOf(photos)

@@ -11,6 +11,7 @@ import type { Meaning } from './answer.ts'
 import { makeBatch } from './batch.ts'
 import type { Connection } from './connection.ts'
 import { askOwnState, nextBatchNumber } from './own-state.ts'
+import { sendAgainIfLost } from './restored.ts'
 
 /** Entries in the first batch; more once they arrive well, fewer after trouble. */
 const FIRST_BATCH = 200
@@ -20,6 +21,8 @@ const RENUMBER_LIMIT = 3
 const SUSPECTS_A_ROUND = 3
 /** How long the state that the server told is taken as known, in ms. */
 const STATE_MS = 10 * 60_000
+/** How long a server that has all we gave it is taken to have it still, in ms. */
+const LOOK_MS = 60_000
 
 /** The answer to an entry of a device that was revoked meanwhile. */
 const isHeld = (outcome: Outcome) =>
@@ -33,6 +36,7 @@ export class Sender {
   readonly #nowMs: () => number
   #batchLimit = FIRST_BATCH
   #stateAskedMs = Number.NEGATIVE_INFINITY
+  #lookedMs = Number.NEGATIVE_INFINITY
   /** Entries that the server failed on when they were alone; tried last, one at a time. */
   readonly #suspects = new Set<string>()
 
@@ -53,6 +57,7 @@ export class Sender {
       if (current === null) return { means: 'done' }
       const asked = await this.#askState(current)
       if (asked.means !== 'done') return asked
+      await this.#lookForLost(current)
       for (const deviceId of await devicesWithUnsent(this.#store)) {
         const identity = await this.#store.get('identity', deviceId)
         if (identity === undefined) continue
@@ -74,8 +79,16 @@ export class Sender {
     return state === 'waiting' ? { means: 'waiting for the office' } : meaning
   }
 
+  /** A server that was set back has been away: after each failure it is looked at again. */
+  async #lookForLost(identity: StoredIdentity): Promise<void> {
+    if (Math.abs(this.#nowMs() - this.#lookedMs) < LOOK_MS) return
+    const found = await sendAgainIfLost(this.#store, this.#connection, identity)
+    if (found !== null) this.#lookedMs = this.#nowMs()
+  }
+
   #failed(meaning: Meaning): Meaning {
     this.#stateAskedMs = Number.NEGATIVE_INFINITY
+    this.#lookedMs = Number.NEGATIVE_INFINITY
     return meaning
   }
 
