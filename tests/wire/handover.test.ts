@@ -8,6 +8,7 @@ import type { Handover } from '../../api/wire/handover.ts'
 const id = fc.uuid({ version: 4 })
 const handover: fc.Arbitrary<Handover> = fc.record({
   handoverId: fc.nat().map(() => v7()),
+  toHolderId: fc.option(id),
   wood: fc.record({
     lotId: id,
     bundleId: fc.option(id),
@@ -48,7 +49,7 @@ describe('the text of a handover', () => {
         expect(readHandoverText(`${text}:1`)).toBeNull()
       }),
     )
-    const whole = 'CANEMARK-HANDOVER-1:0:0:0:S:1'
+    const whole = 'CANEMARK-HANDOVER-1:0:0:0:0:S:1'
     expect(readHandoverText(whole)).toBeNull()
     expect(readHandoverText('x'.repeat(4000))).toBeNull()
   })

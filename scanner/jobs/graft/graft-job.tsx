@@ -11,6 +11,7 @@ import { RowPicker, rowName, rowOf } from '../row-picker.tsx'
 import { isWoodTag, scannedWood } from '../scanned-wood.ts'
 import { WalkStart } from '../walk-start.tsx'
 import type { WalkBegin } from '../walk-start.tsx'
+import { handOf, TAKEN_KEY, TakenOver } from '../wood/taken-over.ts'
 import { ChooseManner } from './choose-manner.tsx'
 import { GraftRow } from './graft-row.tsx'
 import { GraftWood } from './graft-wood.tsx'
@@ -23,10 +24,13 @@ function GraftScreen({ phone, found, close }: JobProps) {
   const [session, keepSession] = useRemembered(SESSION_KEY, GraftSession)
   const [manner, keepManner] = useRemembered(MANNER_KEY, Manner)
   const entries = useOwnEntries(phone, RECENT_LIMIT)
+  const [taken] = useRemembered(TAKEN_KEY, TakenOver)
   if (session === undefined || manner === undefined || entries.list === null) return null
+  if (taken === undefined) return null
   return (
     <GraftFlow
       {...{ phone, found, close, session, keepSession, entries, keepManner }}
+      taken={taken ?? []}
       manner={manner ?? noManner}
     />
   )
@@ -38,6 +42,7 @@ interface FlowProps extends JobProps {
   readonly entries: OwnEntries
   readonly manner: Manner
   readonly keepManner: (manner: Manner) => Promise<void>
+  readonly taken: TakenOver
 }
 
 type Step = 'wood' | 'row' | 'begin' | 'how' | 'work'
@@ -58,11 +63,12 @@ function GraftFlow(props: FlowProps) {
   const leave = () => (session === null ? close() : next({ step: 'work' }))
   switch (step) {
     case 'wood': {
-      const chosen = async (taken: WoodInHand) => {
-        if (session === null) return next({ step: row === null ? 'row' : 'begin', wood: taken })
-        const sameLot = taken.lotId === session.lotId
-        await keepSession({ ...session, ...taken, accepted: sameLot ? session.accepted : [] })
-        return next({ step: 'work', wood: taken })
+      const chosen = async (told: WoodInHand) => {
+        const held = { ...told, from: handOf(props.taken, told) }
+        if (session === null) return next({ step: row === null ? 'row' : 'begin', wood: held })
+        const sameLot = held.lotId === session.lotId
+        await keepSession({ ...session, ...held, accepted: sameLot ? session.accepted : [] })
+        return next({ step: 'work', wood: held })
       }
       const scanned = wood === null ? scannedWood(found, phone) : null
       return <GraftWood {...{ phone, scanned }} soFar={session} onWood={chosen} onBack={leave} />

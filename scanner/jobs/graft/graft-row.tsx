@@ -252,6 +252,6 @@ function atEndWords({ standing, t }: State): string {
 }
 
 function doneWords({ standing, t }: State, row: PhoneRow): string {
-  const vines = t.say('count.vines', { count: standing.grafted })
+  const vines = t.say('count.vines', { count: standing.graftedHere })
   return t.say('graft.done', { row: row.label, vines })
 }

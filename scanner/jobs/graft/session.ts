@@ -50,6 +50,8 @@ export interface Standing {
   /** The position that the walk goes on from, whether or not a vine stands there. */
   readonly from: number
   readonly grafted: number
+  /** Those of them in this row. */
+  readonly graftedHere: number
   readonly skipped: number
   readonly buds: number
   /** Vines an hour since the last pause; null before there is enough to say. */
@@ -66,12 +68,14 @@ export function standingOf(session: GraftSession, entries: readonly RecentEntry[
     .filter((work) => work.entry.written.deviceCounter > session.beganCounter)
     .sort((one, other) => other.entry.written.deviceCounter - one.entry.written.deviceCounter)
   const vines = works.filter((work) => work.what !== 'disinfect')
+  const grafts = vines.filter((work) => work.what === 'graft')
   return {
     from: nextFrom(
       session,
       vines.map((work) => work.entry),
     ),
-    grafted: vines.filter((work) => work.what === 'graft').length,
+    grafted: grafts.length,
+    graftedHere: grafts.filter((work) => work.rowId === session.rowId).length,
     skipped: vines.filter((work) => work.what === 'skip').length,
     buds: vines.reduce((sum, work) => sum + work.budCount, 0),
     pace: paceOf(vines.map((work) => Date.parse(work.entry.written.occurredAt))),

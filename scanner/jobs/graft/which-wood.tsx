@@ -5,7 +5,7 @@ import type { AccountShape } from '#wire/basics.ts'
 import type { Phone, PhoneLot } from '../../phone.ts'
 import { Actions, BigButton, StepHeader, Trouble } from '../../screens/parts.tsx'
 import { useSpeaker } from '../../screens/speak.tsx'
-import { heldStock, likelyAccount } from '../held.ts'
+import { heldStock, likelyAccount, unknownAccount } from '../held.ts'
 import { accountWords, bundleWords, piecesWords } from '../scanned-wood.ts'
 import type { ScannedWood } from '../scanned-wood.ts'
 
@@ -19,8 +19,7 @@ export function settledWood(scanned: ScannedWood, phone: Phone): WoodInHand | nu
   const lot = phone.snapshot.lot(scanned.lotId)
   const { personId } = phone.settings
   if (lot === null) {
-    const from: AccountShape =
-      personId === null ? { kind: 'unknown', id: scanned.lotId } : { kind: 'holder', id: personId }
+    const from: AccountShape = personId === null ? unknownAccount : { kind: 'holder', id: personId }
     return { ...scanned, from }
   }
   if (scanned.bundleId !== null) {

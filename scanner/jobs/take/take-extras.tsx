@@ -4,6 +4,7 @@ import { useRef, useState } from 'preact/hooks'
 import { NumberPad } from '../../screens/number-pad.tsx'
 import { Actions, BigButton, StepHeader, TextField } from '../../screens/parts.tsx'
 import { useSpeaker } from '../../screens/speak.tsx'
+import { shrunkPhoto } from './shrink-photo.ts'
 
 export interface Extras {
   readonly shootLengthMm: number | null
@@ -126,9 +127,9 @@ export function CheckNote({ vine, extras, onExtras, onBack }: ExtraProps) {
 function PhotoButton({ extras, onExtras }: Pick<ExtraProps, 'extras' | 'onExtras'>) {
   const t = useSpeaker()
   const field = useRef<HTMLInputElement>(null)
-  const taken = () => {
+  const taken = async () => {
     const photo = field.current?.files?.[0] ?? null
-    if (photo !== null) onExtras({ ...extras, photo })
+    if (photo !== null) onExtras({ ...extras, photo: await shrunkPhoto(photo) })
   }
   return (
     <>
@@ -140,7 +141,7 @@ function PhotoButton({ extras, onExtras }: Pick<ExtraProps, 'extras' | 'onExtras
         capture="environment"
         tabIndex={-1}
         aria-hidden="true"
-        onChange={taken}
+        onChange={() => void taken()}
       />
       <BigButton pressed={extras.photo !== null} onPress={() => field.current?.click()}>
         {t.say('take.photo')}

@@ -9,7 +9,9 @@ import { Actions, BigButton, StepHeader, Trouble } from '../../screens/parts.tsx
 import { useSpeaker } from '../../screens/speak.tsx'
 import { VerdictPanel } from '../../screens/verdict.tsx'
 import { useWriting, WritePanel } from '../../screens/writing.tsx'
+import { recall, remember } from '../remember.ts'
 import { woodWords } from './give-job.tsx'
+import { TAKEN_KEY, TakenOver, withTaken } from './taken-over.ts'
 import { acceptDraft } from './wood-drafts.ts'
 
 /** Entries looked through for the same handover. */
@@ -29,7 +31,14 @@ function AcceptScreen({ phone, found, close }: JobProps) {
   const accept = async (counted: number) => {
     const draft = acceptDraft(handoverId, { ...wood, count: counted }, '')
     const written = await writing.write(draft)
-    if (written !== null) close(t.say('accept.done'))
+    if (written === null) return
+    const holderId = handover.toHolderId ?? phone.settings.personId
+    if (holderId !== null) {
+      const { lotId, bundleId } = wood
+      const taken = (await recall(TAKEN_KEY, TakenOver)) ?? []
+      await remember(TAKEN_KEY, withTaken(taken, { lotId, bundleId, holderId }))
+    }
+    close(t.say('accept.done'))
   }
   const back = (
     <BigButton look="quiet" onPress={() => (isCounting ? setCounting(false) : close())}>

@@ -7,6 +7,7 @@ import { marksOf, paceOf, standingOf, unreadWarnings } from '../../../scanner/jo
 import type { GraftSession } from '../../../scanner/jobs/graft/session.ts'
 import { UNDO_LIMIT } from '../../../scanner/jobs/row-session.ts'
 import { budsLeft, heldStock, likelyAccount, wholeSticks } from '../../../scanner/jobs/held.ts'
+import { handOf, withTaken } from '../../../scanner/jobs/wood/taken-over.ts'
 import {
   firstPosition,
   graftedIn,
@@ -124,7 +125,7 @@ describe('where a stretch of grafting stands', () => {
     ]
     const standing = standingOf(session, entries)
     expect(standing.from).toBe(2)
-    expect(standing.grafted).toBe(2)
+    expect([standing.grafted, standing.graftedHere]).toEqual([2, 1])
     expect(standing.last.map((work) => work.what)).toEqual(['disinfect', 'graft', 'graft'])
   })
 
@@ -217,6 +218,16 @@ describe('what is held', () => {
     expect(likelyAccount(lotWith([]), null, me)).toEqual({ kind: 'holder', id: me })
     const gone = lotWith([stock('holder', crew, 20, -120)])
     expect(likelyAccount(gone, null, me)).toEqual({ kind: 'holder', id: me })
+  })
+
+  it('wood that this phone took over is in those hands, until the records know of a hand', () => {
+    const wood = { lotId: uuid(1), bundleId: uuid(21), from: { kind: 'place' as const, id: room } }
+    const taken = withTaken([], { lotId: uuid(1), bundleId: uuid(21), holderId: crew })
+    expect(handOf(taken, wood)).toEqual({ kind: 'holder', id: crew })
+    expect(handOf(taken, { ...wood, bundleId: null })).toEqual(wood.from)
+    const known = { kind: 'holder' as const, id: me }
+    expect(handOf(taken, { ...wood, from: known })).toEqual(known)
+    expect(handOf([], wood)).toEqual(wood.from)
   })
 
   it('sticks and buds are counted together: 40 sticks of 6 less 130 buds are 110 buds', () => {
