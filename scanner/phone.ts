@@ -155,7 +155,7 @@ export interface PhoneRow {
   readonly headAt: string | null
 }
 
-/** A vine as the phone knows it: is it there, and what was tried on it this season. */
+/** A vine as the phone knows it: is it there, and what was tried on it this season or the last. */
 export interface PhoneVine {
   readonly position: number
   readonly missing: boolean
