@@ -27,6 +27,7 @@ import { addPush } from './push.ts'
 import { addReadings } from './readings.ts'
 import { addSnapshots } from './snapshot.ts'
 import { addTagReads } from './tags.ts'
+import { addTonightRead } from './tonight.ts'
 import { addTraceReads } from './trace.ts'
 import { addVineReads } from './vines.ts'
 
@@ -46,6 +47,7 @@ export function newApi(authenticate: AuthenticatePerson): OpenAPIHono<ApiEnv> {
   addBlockReads(api, readers)
   addVineReads(api, readers)
   addTraceReads(api, readers)
+  addTonightRead(api, readers)
   addSnapshots(api)
   addDocument(api)
   addDocsPage(api)
