@@ -158,6 +158,25 @@ describe('tonight’s list', () => {
     expect(late).toContain('Short of 198 buds of Alba Fina, clone 12, certified or stricter')
   })
 
+  it('is the same for a phone, in the machine API', async () => {
+    const times = 'readyAt=2027-02-11T05:30:00Z&intoWaterAt=2027-02-10T17:00:00Z'
+    const response = await office.app.request(`/api/tonight?rowId=${rowId}&${times}`)
+    expect(response.status).toBe(200)
+    const told = (await response.json()) as Record<string, unknown>
+    // 198 buds and the policies' half as many again are 297, on sticks of 6: 50 sticks.
+    expect(told).toMatchObject({
+      intoWaterAt: '2027-02-10T17:00:00.000Z',
+      outOfWaterAt: '2027-02-11T05:00:00.000Z',
+      soakHours: 12,
+      problems: [],
+      needs: [{ rowIds: [rowId], vines: 99, budsToSet: 198, budsWanted: 297, shortage: 0 }],
+      lines: [
+        { lotId: lots.old, bundleId: null, sticks: 40, isWhole: true, tagCode: null },
+        { lotId: lots.old, bundleNumber: 1, sticks: 10, isWhole: false, tagCode },
+      ],
+    })
+  })
+
   it('prints with tall lines and without the form, and sticks out nowhere', async () => {
     await open(asked())
     await page.emulateMedia({ media: 'print' })
