@@ -124,6 +124,13 @@ export class FieldOffice {
     return rows.rows.map(({ text }) => JSON.parse(text) as Journalled)
   }
 
+  /** How many photos have come in beside entries. */
+  async photoCount(): Promise<number> {
+    const { db } = this.services
+    const rows = await sql<{ count: number }>`select count(*)::int as count from photo`.execute(db)
+    return rows.rows[0]?.count ?? 0
+  }
+
   /** A page as an auditor sees it to whom one lot was opened. */
   async asAuditor(lotId: string, path: string): Promise<string> {
     const { db, clock } = this.services

@@ -72,8 +72,9 @@ export class FieldPhone {
     await this.page.getByText(words).first().waitFor()
   }
 
+  /** Waits for the screen that every job is begun from. */
   async atScan(): Promise<void> {
-    await this.see('reader.typed')
+    await this.see('scan.without')
   }
 
   /** Waits for the vine of this number to stand in front. */

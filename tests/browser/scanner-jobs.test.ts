@@ -1,4 +1,6 @@
 // Every job of the phone, once in English and once in Spanish, against a real server.
+import { randomFillSync } from 'node:crypto'
+import { PNG } from 'pngjs'
 import { afterAll, describe, expect, it } from 'vitest'
 import type { Language } from '../../scanner/phone.ts'
 import { readWithZxing } from '../labels/read-labels.ts'
@@ -57,6 +59,7 @@ describe('every job is done by scanning and tapping, and arrives at the server',
     )
     expect(counted).toEqual(written)
     expect(kinds).toHaveLength(Object.values(written).reduce((sum, count) => sum + count, 0))
+    await expect.poll(() => office.photoCount(), { timeout: 60_000 }).toBe(1)
     await context.close()
     await office.close()
   })
@@ -69,6 +72,14 @@ async function enrolledPhone(page: Page, office: FieldOffice, language: Language
   const phone = new FieldPhone(page, office, language)
   await phone.enrol()
   return phone
+}
+
+/** A photo as large as a camera makes them: every pixel is noise, so nothing packs it smaller. */
+function cameraPhoto(): { name: string; mimeType: string; buffer: Buffer } {
+  const png = new PNG({ width: 2000, height: 1500 })
+  randomFillSync(png.data)
+  const buffer = PNG.sync.write(png, { colorType: 2, deflateLevel: 1 })
+  return { name: 'vine.png', mimeType: 'image/png', buffer }
 }
 
 const [first = '', second = '', third = ''] = tags.free
@@ -281,11 +292,15 @@ async function lookAgain(phone: FieldPhone): Promise<void> {
   await phone.type(140)
   await checkScreen(phone, 'take-shoot')
   await phone.press('part.next')
+  await phone.page.locator('input[type=file]').setInputFiles(cameraPhoto())
+  const taken = phone.page.getByRole('button', { name: phone.words('take.photo'), pressed: true })
+  await taken.waitFor()
   await phone.press('take.budByBud')
   await phone.atVine(1)
   await phone.page.locator('.fates').getByText(phone.words('take.growing')).first().click()
   await phone.page.locator('.fates').getByText(phone.words('take.failed')).last().click()
   await phone.atVine(2)
+  expect(await phone.page.getByRole('alert').count(), 'the photo was kept').toBe(0)
   await phone.page.waitForTimeout(BETWEEN_TAPS_MS)
   await phone.page.locator('.fates').getByText(phone.words('take.callused')).first().click()
   await phone.see('row.end')
