@@ -39,6 +39,7 @@ export function WalkStart({ row, about, onBegin, onBack }: WalkStartProps) {
     return (
       <>
         <StepHeader title={t.say('row.countedFrom')} about={rowName(row, t)} />
+        <div class="fill" />
         <ChoiceList
           label={t.say('row.vine')}
           choices={[

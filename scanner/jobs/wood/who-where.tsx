@@ -79,6 +79,7 @@ export function HolderStep({ phone, title, withMe, onHolder, onBack }: HolderSte
   return (
     <>
       <StepHeader title={title} />
+      <div class="fill" />
       <div class="choices">
         {withMe && personId !== null ? (
           <BigButton look="main" onPress={() => onHolder(personId)}>
