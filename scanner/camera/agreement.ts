@@ -24,6 +24,8 @@ export const TOGETHER_MS = 400
 export const TOGETHER_ASKED_MS = 1_500
 /** A thing is told again only after it was out of view for this long, in ms. */
 export const AGAIN_MS = 1_500
+/** And for at least so many frames: on a slow phone one missed frame takes long. */
+export const AGAIN_FRAMES = 3
 /** Most things that are remembered; the longest unseen goes first. */
 const THINGS_LIMIT = 64
 
@@ -34,13 +36,16 @@ interface Thing {
   /** Reads of the last AGREE_WINDOW_MS. */
   reads: { atMs: number; frame: number; attempt: string; marginal: boolean }[]
   lastSeenMs: number
+  /** Number of the frame that showed it last. */
+  lastFrame: number
 }
 
 /** Takes in the sightings of frame after frame and says what may be told. */
 export class Agreement {
   #things = new Map<string, Thing>()
   #frame = 0
-  #told: { keys: readonly string[]; lastSeenMs: number } | null = null
+  /** What was told last, and since when frames have shown none of it. */
+  #told: { keys: readonly string[]; missedSinceMs: number; missedFrames: number } | null = null
 
   /**
    * @param sightings what all attempts on one frame saw
@@ -49,7 +54,11 @@ export class Agreement {
    */
   take(sightings: readonly Sighting[], nowMs: number): CameraRead | null {
     this.#frame += 1
-    for (const sighting of sightings) this.#note(sighting, nowMs)
+    for (const sighting of sightings) {
+      // A ruined symbol may come out as an empty text, which is nothing to tell.
+      if (sighting.text.trim() !== '') this.#note(sighting, nowMs)
+    }
+    this.#watchTold(nowMs)
     this.#forgetOld(nowMs)
     const inView = this.#inView(nowMs)
     const sure = inView.filter(isSure)
@@ -57,7 +66,7 @@ export class Agreement {
     if (first === undefined) return null
     // Another one was seen dimly: wait until it is confirmed or out of view, rather than guess.
     if (inView.some((thing) => thing.kind !== 'foreign' && !isSure(thing))) return null
-    return this.#tell(sure, nowMs)
+    return this.#tell(sure)
   }
 
   /** Lets the thing in view be told once more, as after the screen closed its card. */
@@ -69,12 +78,29 @@ export class Agreement {
   #note({ text, attempt, marginal }: Sighting, atMs: number): void {
     const key = sameThingKey(text)
     const kind = kindOfText(text)
-    const thing = this.#things.get(key) ?? { key, text, kind, reads: [], lastSeenMs: atMs }
+    const thing = this.#things.get(key) ?? {
+      ...{ key, text, kind, reads: [] },
+      ...{ lastSeenMs: atMs, lastFrame: this.#frame },
+    }
     thing.reads.push({ atMs, frame: this.#frame, attempt, marginal })
     thing.lastSeenMs = atMs
+    thing.lastFrame = this.#frame
     // Set again, so that the map's order is by last sight.
     this.#things.delete(key)
     this.#things.set(key, thing)
+  }
+
+  /** Only frames without it count as out of view: on a slow phone frames lie far apart. */
+  #watchTold(nowMs: number): void {
+    const told = this.#told
+    if (told === null) return
+    const isSeen = told.keys.some((key) => this.#things.get(key)?.lastFrame === this.#frame)
+    if (!isSeen) {
+      if (told.missedFrames === 0) told.missedSinceMs = nowMs
+      told.missedFrames += 1
+    } else if (told.missedFrames >= AGAIN_FRAMES && nowMs - told.missedSinceMs > AGAIN_MS) {
+      this.#told = null
+    } else told.missedFrames = 0
   }
 
   #forgetOld(nowMs: number): void {
@@ -99,17 +125,11 @@ export class Agreement {
     return own.length > 0 ? own : recent
   }
 
-  #tell(sure: readonly Thing[], nowMs: number): CameraRead | null {
+  #tell(sure: readonly Thing[]): CameraRead | null {
     const keys = sure.map(({ key }) => key).sort()
-    const seenNow = sure.some(({ lastSeenMs }) => lastSeenMs === nowMs)
-    const told = this.#told
-    const isSame = told !== null && told.keys.join('\n') === keys.join('\n')
-    if (isSame && nowMs - told.lastSeenMs <= AGAIN_MS) {
-      if (seenNow) told.lastSeenMs = nowMs
-      return null
-    }
-    if (!seenNow) return null
-    this.#told = { keys, lastSeenMs: nowMs }
+    if (this.#told?.keys.join('\n') === keys.join('\n')) return null
+    if (!sure.some(({ lastFrame }) => lastFrame === this.#frame)) return null
+    this.#told = { keys, missedSinceMs: 0, missedFrames: 0 }
     const texts = sure.map(({ text }) => text)
     const [only] = texts
     if (texts.length === 1 && only !== undefined) return { kind: 'one', text: only }

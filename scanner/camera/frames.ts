@@ -36,14 +36,8 @@ export async function takeFrame(
   const scale = Math.min(1, SIDE_LIMIT / Math.max(videoWidth, videoHeight))
   const width = Math.round(videoWidth * scale)
   const height = Math.round(videoHeight * scale)
-  if (canDraw) {
-    try {
-      const bitmap = await createImageBitmap(video, { resizeWidth: width, resizeHeight: height })
-      return { frame: { kind: 'bitmap', bitmap }, transfer: [bitmap] }
-    } catch {
-      return null
-    }
-  }
+  const bitmap = canDraw ? await bitmapOf(video, scale < 1 ? { width, height } : null) : null
+  if (bitmap !== null) return { frame: { kind: 'bitmap', bitmap }, transfer: [bitmap] }
   canvas ??= document.createElement('canvas')
   canvas.width = width
   canvas.height = height
@@ -52,4 +46,18 @@ export async function takeFrame(
   context.drawImage(video, 0, 0, width, height)
   const { buffer } = context.getImageData(0, 0, width, height).data
   return { frame: { kind: 'pixels', rgba: buffer, width, height }, transfer: [buffer] }
+}
+
+/** Null where this browser makes no bitmap of a video, or none of another size. */
+async function bitmapOf(
+  video: HTMLVideoElement,
+  smaller: { width: number; height: number } | null,
+): Promise<ImageBitmap | null> {
+  try {
+    if (smaller === null) return await createImageBitmap(video)
+    const { width, height } = smaller
+    return await createImageBitmap(video, { resizeWidth: width, resizeHeight: height })
+  } catch {
+    return null
+  }
 }

@@ -132,6 +132,8 @@ class CameraScanning implements Scanning {
       }
       this.#stream = stream
       this.trouble = this.#workerState === 'broken' ? 'no decoder' : null
+      // Whoever comes back to the app may mean the tag that was in view when they left.
+      this.again()
       // A camera that is unplugged or taken away ends its track.
       const { signal } = this.#listening
       stream.getVideoTracks()[0]?.addEventListener('ended', () => this.#lost(stream), { signal })

@@ -21,10 +21,12 @@ for (const fault of FAULTS) {
 }
 const measured = [
   begin,
-  `Measured by \`npx tsx tests/bench/decoding.ts\` on Node ${process.version.slice(1)}, one thread ` +
-    `of a rented server that was also doing other work: ${FAULTS.length} faults, ` +
-    `${ALL_LEVELS.length} levels, ${SEQUENCES} sequences each, up to ${FRAMES} frames of ` +
-    '1280 × 720. Times are processor time.',
+  [
+    'Measured by `npx tsx tests/bench/decoding.ts`',
+    `on Node ${process.version.slice(1)}, one thread of a rented server that was also doing other`,
+    `work: ${FAULTS.length} faults, ${ALL_LEVELS.length} levels, ${SEQUENCES} sequences each,`,
+    `up to ${FRAMES} frames of 1280 × 720. Times are processor time.`,
+  ].join(' '),
   faultTable(tallies, FRAMES),
   neighbourLine(tallies),
   levelTable(tallies),

@@ -1,7 +1,12 @@
 // What the camera may tell: sure reads once, doubtful ones only when confirmed, several as several.
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { AGAIN_MS, AGREE_WINDOW_MS, Agreement } from '../../../scanner/camera/agreement.ts'
+import {
+  AGAIN_FRAMES,
+  AGAIN_MS,
+  AGREE_WINDOW_MS,
+  Agreement,
+} from '../../../scanner/camera/agreement.ts'
 import type { CameraRead, Sighting } from '../../../scanner/camera/agreement.ts'
 import { TOGETHER_ASKED_MS, TOGETHER_MS } from '../../../scanner/camera/agreement.ts'
 import { tagAddress } from '#trade/tag-code.ts'
@@ -41,7 +46,21 @@ describe('a single tag', () => {
     for (let atMs = 100; atMs <= 5_000; atMs += 100) {
       expect(agreement.take([firm(A)], atMs)).toBeNull()
     }
-    expect(agreement.take([firm(A)], 5_000 + AGAIN_MS + 1)).toEqual({ kind: 'one', text: A })
+    const miss = (fromMs: number, count: number) => {
+      for (let nr = 0; nr < count; nr += 1) agreement.take([], fromMs + nr)
+    }
+    miss(5_100, AGAIN_FRAMES)
+    expect(agreement.take([firm(A)], 5_100 + AGAIN_MS)).toBeNull()
+    miss(8_000, AGAIN_FRAMES - 1)
+    expect(agreement.take([firm(A)], 9_999)).toBeNull()
+    miss(10_000, AGAIN_FRAMES)
+    expect(agreement.take([firm(A)], 10_000 + AGAIN_MS + 1)).toEqual({ kind: 'one', text: A })
+  })
+
+  it('frames that lie far apart, as on a slow phone, make no second read', () => {
+    const agreement = new Agreement()
+    expect(agreement.take([firm(A)], 0)).not.toBeNull()
+    expect(agreement.take([firm(A)], 10 * AGAIN_MS)).toBeNull()
   })
 
   it('a tag still in view is told once more after the screen asked for it', () => {
@@ -115,6 +134,15 @@ describe('foreign texts', () => {
     const agreement = new Agreement()
     expect(agreement.take([firm(damaged)], 0)).toBeNull()
     expect(agreement.take([firm(A)], 100)).toEqual({ kind: 'one', text: A })
+  })
+
+  it('an empty text, as a ruined symbol may give, is never told', () => {
+    const agreement = new Agreement()
+    expect([0, 100, 200].map((atMs) => agreement.take([firm(''), firm(' ')], atMs))).toEqual([
+      null,
+      null,
+      null,
+    ])
   })
 
   it('a tag beside a foreign symbol is told alone', () => {
