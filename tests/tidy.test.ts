@@ -71,7 +71,8 @@ describe('the shape of files', () => {
   })
 
   it('a file opens with a sentence that says what it is for', () => {
-    const opening = /^(#!.*\n)?(\/\/ |\/\*\*? )[`A-Z]/
+    // A file of the phone first says what its TSX is compiled for.
+    const opening = /^(#!.*\n|\/\*\* @jsxImportSource preact \*\/\n)?(\/\/ |\/\*\*? )[`A-Z]/
     expect(code.filter((file) => !opening.test(textOf(file)))).toEqual([])
   })
 
