@@ -18,7 +18,7 @@ export const DISCARD_REASONS = keptUnder('said.discard.')
 export const WATER_ADDITIONS = [SAID_EN['said.blade.bleach'], SAID_EN['said.blade.peroxy']]
 export const WATERS = keptUnder('said.water.')
 
-/** How a kept text is shown: in the person's language if it is one of ours, else as it was typed. */
+/** How a kept text is shown: in the person's language if it is one of ours, else as typed. */
 export function shownWords(kept: string, t: Speaker): string {
   const key = KEYS.find((candidate) => SAID_EN[candidate] === kept)
   return key === undefined ? kept : t.say(key)

@@ -15,7 +15,7 @@ interface TakeFatesProps {
   readonly onSeen: (seen: Seen) => unknown
 }
 
-/** A vine with one graft shows its three words large; several grafts are told apart by their lot. */
+/** One graft shows its three words large; several are told apart by their lot. */
 export function TakeFates({ phone, grafts, seen, manner, onSeen }: TakeFatesProps) {
   const t = useSpeaker()
   return (

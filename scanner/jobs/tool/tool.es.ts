@@ -6,8 +6,8 @@ export const TOOL_ES: Translated<typeof TOOL_EN> = {
   'tool.title': 'Desinfectar una hoja',
   'tool.withWhat': '¿Con qué se desinfecta?',
   'tool.caution':
-    'Limpie antes la savia y la tierra: la suciedad lo gasta. Siga su etiqueta, evite piel y ojos, ' +
-    'nunca mezcle dos, y corte siempre alejando la hoja de la mano.',
+    'Limpie antes la savia y la tierra: la suciedad lo gasta. Siga su etiqueta, evite piel ' +
+    'y ojos, nunca mezcle dos, y corte siempre alejando la hoja de la mano.',
   'tool.again': 'Otra vez con {what}',
   'tool.other': 'Con otra cosa',
   'tool.saved': 'Hoja desinfectada, guardado',

@@ -118,7 +118,7 @@ describe('bundles', () => {
 describe('a tag for new wood', () => {
   const code = '0123456789A'
 
-  it('is taken only when it is free, once, and asked about when the phone has no word of it', () => {
+  it('is taken when it is free, once, and asked about when the phone has no word of it', () => {
     expect(tagUse({ what: 'unbound', code }, [])).toEqual({ use: 'free', code })
     expect(tagUse({ what: 'unknown code', code }, [])).toEqual({ use: 'ask', code })
     expect(tagUse({ what: 'unbound', code }, [code])).toMatchObject({ why: 'twice' })
