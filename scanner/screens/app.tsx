@@ -7,6 +7,7 @@ import type { Updates } from '../worker/updates.ts'
 import { EnrolScreen } from './enrol.tsx'
 import { FindScreen } from './look/find.tsx'
 import { LookScreen } from './look/look.tsx'
+import { ScreenFrame } from './frame.tsx'
 import { FoundScreen } from './found.tsx'
 import type { Job } from './job.ts'
 import { LastEntriesScreen } from './last-entries.tsx'
@@ -90,9 +91,9 @@ function Work({ phone, updates }: Pick<AppProps, 'phone' | 'updates'>) {
     <>
       <Strip phone={phone} go={go} busy={route.at === 'job'} />
       {route.at === 'scan' ? <UpdateNotice updates={updates} /> : null}
-      <main class="screen" key={keyOf(route)}>
+      <ScreenFrame key={keyOf(route)}>
         <Screen {...{ phone, route, go, read, begin, close, done }} />
-      </main>
+      </ScreenFrame>
     </>
   )
 }

@@ -1,5 +1,6 @@
 /** @jsxImportSource preact */
 // Enrolment: the office's code comes by its symbol, by the address, or typed.
+import { ScreenFrame } from './frame.tsx'
 import { useState } from 'preact/hooks'
 import { ENROL_CODE_LENGTH, inGroups } from '#wire/api-enrol.ts'
 import type { EnrolAnswer, Phone } from '../phone.ts'
@@ -44,7 +45,7 @@ export function EnrolScreen({ phone, firstCode }: EnrolScreenProps) {
     setTrouble(answer.result === 'enrolled' ? null : answer.result)
   }
   return (
-    <main class="screen">
+    <ScreenFrame>
       <StepHeader title={speaker.say('enrol.title')} about={speaker.say('enrol.about')} />
       {firstCode === null ? (
         <CameraView
@@ -77,6 +78,6 @@ export function EnrolScreen({ phone, firstCode }: EnrolScreenProps) {
           {speaker.say('enrol.send')}
         </BigButton>
       </Actions>
-    </main>
+    </ScreenFrame>
   )
 }

@@ -60,10 +60,7 @@ export function BigButton(props: BigButtonProps) {
   )
 }
 
-/** The buttons at the thumb: they stay at the bottom of the screen while the rest scrolls. */
-export function Actions({ children }: { children: ComponentChildren }) {
-  return <div class="actions">{children}</div>
-}
+export { Actions } from './frame.tsx'
 
 interface StepHeaderProps {
   readonly title: string

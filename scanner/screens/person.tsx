@@ -2,6 +2,7 @@
 // Who works with this phone now: chosen by one tap, changed as quickly.
 import { useState } from 'preact/hooks'
 import type { Phone } from '../phone.ts'
+import { ScreenFrame } from './frame.tsx'
 import { Actions, BigButton, StepHeader, TextField } from './parts.tsx'
 import { useSpeaker } from './speak.tsx'
 
@@ -50,5 +51,5 @@ export function PersonScreen({ phone, onChosen, inside = false }: PersonScreenPr
       </Actions>
     </>
   )
-  return inside ? screen : <main class="screen">{screen}</main>
+  return inside ? screen : <ScreenFrame>{screen}</ScreenFrame>
 }

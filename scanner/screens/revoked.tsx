@@ -1,6 +1,7 @@
 /** @jsxImportSource preact */
 // The office stopped this phone: what is unsent can still be saved as a file.
 import type { Phone } from '../phone.ts'
+import { ScreenFrame } from './frame.tsx'
 import { Actions, BigButton, StepHeader } from './parts.tsx'
 import { ExportButton, SetAsideList, UnsentFacts } from './unsent.tsx'
 import { useSpeaker } from './speak.tsx'
@@ -8,7 +9,7 @@ import { useSpeaker } from './speak.tsx'
 export function RevokedScreen({ phone, onEnrol }: { phone: Phone; onEnrol: () => void }) {
   const speaker = useSpeaker()
   return (
-    <main class="screen">
+    <ScreenFrame>
       <StepHeader title={speaker.say('revoked.title')} about={speaker.say('revoked.about')} />
       <UnsentFacts phone={phone} />
       <SetAsideList phone={phone} />
@@ -16,6 +17,6 @@ export function RevokedScreen({ phone, onEnrol }: { phone: Phone; onEnrol: () =>
         <ExportButton phone={phone} look="main" />
         <BigButton onPress={onEnrol}>{speaker.say('revoked.again')}</BigButton>
       </Actions>
-    </main>
+    </ScreenFrame>
   )
 }

@@ -1,5 +1,6 @@
 /** @jsxImportSource preact */
 // The first start: language, units and hand, and the browser's promise to keep the entries.
+import { ScreenFrame } from './frame.tsx'
 import { useState } from 'preact/hooks'
 import type { Language, Phone } from '../phone.ts'
 import { Actions, BigButton, ChoiceList, StepHeader } from './parts.tsx'
@@ -18,7 +19,7 @@ export function FirstStart({ phone, onDone }: { phone: Phone; onDone: () => void
   const [step, setStep] = useState(1)
   const next = () => (step < STEPS ? setStep(step + 1) : onDone())
   return (
-    <main class="screen">
+    <ScreenFrame>
       {step === 1 ? (
         <>
           <StepHeader title={speaker.say('start.language')} step={1} of={STEPS} />
@@ -45,7 +46,7 @@ export function FirstStart({ phone, onDone }: { phone: Phone; onDone: () => void
           {speaker.say('part.next')}
         </BigButton>
       </Actions>
-    </main>
+    </ScreenFrame>
   )
 }
 

@@ -1,5 +1,6 @@
 /** @jsxImportSource preact */
 // The phone waits until the office has compared its fingerprint and lets it in.
+import { ScreenFrame } from './frame.tsx'
 import { useEffect, useState } from 'preact/hooks'
 import type { Phone } from '../phone.ts'
 import { Actions, BigButton, StepHeader } from './parts.tsx'
@@ -22,7 +23,7 @@ export function WaitingScreen({ phone }: { phone: Phone }) {
   const { identity } = phone
   if (identity === null) return null
   return (
-    <main class="screen">
+    <ScreenFrame>
       <StepHeader
         title={speaker.say('waiting.title')}
         about={speaker.say('waiting.name', { name: identity.deviceName })}
@@ -37,6 +38,6 @@ export function WaitingScreen({ phone }: { phone: Phone }) {
           {speaker.say('waiting.again')}
         </BigButton>
       </Actions>
-    </main>
+    </ScreenFrame>
   )
 }
