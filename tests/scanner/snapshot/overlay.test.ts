@@ -62,11 +62,22 @@ const byPhone = new Set<string>([
   ...['check.viability', 'check.moisture', 'tool.disinfected', 'wood.accepted', 'hold.placed'],
 ])
 
-/** What a phone wrote, and takes back only of its own. */
-const isOfPhone = (all: Entry[]) => (entry: Entry) => {
-  if (entry.kind !== 'entry.withdrawn') return byPhone.has(entry.kind)
-  const { entryId } = entry.body
-  return byPhone.has(all.find(({ id }) => id === entryId)?.kind ?? 'entry.withdrawn')
+/**
+ * What a phone wrote, and takes back only of its own. A graft on a vine that serves as a source is
+ * left out: a phone does not know which vines do, and learns what came of it from the server.
+ */
+const isOfPhone = (all: Entry[]) => {
+  const vines = all.flatMap((entry) => {
+    return entry.kind === 'source.registered' ? [JSON.stringify(entry.body.vine)] : []
+  })
+  const isOwn = (entry: Entry): boolean => {
+    if (entry.kind === 'graft.made') return !vines.includes(JSON.stringify(entry.body.vine))
+    if (entry.kind !== 'entry.withdrawn') return byPhone.has(entry.kind)
+    const { entryId } = entry.body
+    const taken = all.find(({ id }) => id === entryId)
+    return taken === undefined || isOwn(taken)
+  }
+  return isOwn
 }
 
 /** Lists in facts have no order that means anything; what only the server knows is left out. */
