@@ -1,6 +1,7 @@
 // The whole demo: ground, two winters, two springs, and the summer in which the trouble shows.
 import type { Entry } from '#wire/entry.ts'
 import { careForWood, lotsInStore, soakOvernight } from './care.ts'
+import { readClimate } from './climate.ts'
 import { layGround } from './ground.ts'
 import { workSpring } from './spring.ts'
 import { workSummer } from './summer.ts'
@@ -26,6 +27,7 @@ export function demoSeason(now: Date): Entry[] {
   // Last, so that what chance gave the rest of the demo stays as it was.
   careForWood(writer, lots, year)
   soakOvernight(writer, year - 1)
+  readClimate(writer, year, now)
   return writer.finish()
 }
 

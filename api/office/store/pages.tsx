@@ -2,6 +2,7 @@
 import { Hono } from 'hono'
 import type { Context } from 'hono'
 import type { Env } from '../../platform/services.ts'
+import { climatePages } from '../climate/pages.tsx'
 import { placesWithin, readPlaces } from '../../store/places.ts'
 import { saveRegister, showRegister } from './register.tsx'
 import { showStore } from './store.tsx'
@@ -12,6 +13,7 @@ import type { WoodScope } from './wood-action.tsx'
 export const storePages = new Hono<Env>()
 
 storePages.get('/', showStore)
+storePages.route('/', climatePages)
 storePages.get('/register', showRegister).post('/register', saveRegister)
 storePages.get('/move', async (c) => showWoodAction(c, moveAction, await scopeOf(c)))
 storePages.post('/move', async (c) => saveWoodAction(c, moveAction, await scopeOf(c)))

@@ -79,6 +79,9 @@ function Actions({ move }: { move: string }) {
       <a class="button main" href={move}>
         Move wood
       </a>
+      <a class="button" href="/store/board">
+        Board
+      </a>
       <a class="button" href="/store/register">
         Register a place
       </a>
