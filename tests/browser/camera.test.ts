@@ -161,7 +161,7 @@ describe('scanning under trouble', () => {
     expect(await troubleOf(page)).toBe('no decoder')
   })
 
-  it('a hidden page gives the camera up; shown again, it tells the tag in view anew', async (ctx) => {
+  it('a hidden page gives the camera up; shown again, it tells the tag anew', async (ctx) => {
     const { page } = await open(ctx, filmSwitches(tag()))
     await firstTold(page, 'one')
     const track = await page.evaluateHandle(() => {
