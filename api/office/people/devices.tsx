@@ -27,6 +27,9 @@ export async function showDevices(c: Context<Env>) {
           <a class="button" href="/people/devices/machine">
             Make a machine known
           </a>
+          <a class="button" href="/people/devices/file">
+            Take in a phone’s file
+          </a>
         </>
       }
     >

@@ -4,6 +4,7 @@ import type { Env } from '../../platform/services.ts'
 import { endAudit, showAudits } from './audits.tsx'
 import { saveConfirmed, saveRevoked, showDevice } from './device.tsx'
 import { showDevices } from './devices.tsx'
+import { saveEntryFile, showEntryFile } from './entry-file.tsx'
 import { saveNewPhone, showEnrolment, showNewPhone } from './enrol.tsx'
 import { saveJudged } from './judge.ts'
 import { saveNewPerson, showNewPerson, showPeople } from './list.tsx'
@@ -19,6 +20,7 @@ peoplePages.get('/new', showNewPerson).post('/new', saveNewPerson)
 peoplePages.get('/devices', showDevices)
 peoplePages.get('/devices/new', showNewPhone).post('/devices/new', saveNewPhone)
 peoplePages.get('/devices/machine', showNewMachine).post('/devices/machine', saveNewMachine)
+peoplePages.get('/devices/file', showEntryFile).post('/devices/file', saveEntryFile)
 peoplePages.get('/devices/enrolments/:enrolmentId', showEnrolment)
 peoplePages.get('/devices/:deviceId', showDevice)
 peoplePages.post('/devices/:deviceId/confirm', saveConfirmed)
