@@ -11,6 +11,8 @@ const DEBIAN_PACKAGES = {
   pdffonts: 'poppler-utils',
   zbarimg: 'zbar-tools',
   qpdf: 'qpdf',
+  python3: 'python3',
+  openssl: 'openssl',
 } as const
 
 export type ToolName = keyof typeof DEBIAN_PACKAGES
