@@ -1,6 +1,7 @@
 // The English words for every finding: what is wrong, how it shows, and how to put it right.
 import type { FactsByFinding, FindingCode } from '../journal/finding-codes.ts'
 import type { FindingWord, FindingWordsOf, NameOf, Severity } from './finding-word-shape.ts'
+import { checkFindingWords } from './check-finding-words.ts'
 import { lotFindingWords } from './lot-finding-words.ts'
 import { recordFindingWords } from './record-finding-words.ts'
 import { storeFindingWords } from './store-finding-words.ts'
@@ -11,6 +12,7 @@ export const findingWords: FindingWordsOf<FindingCode> = {
   ...lotFindingWords,
   ...vineFindingWords,
   ...storeFindingWords,
+  ...checkFindingWords,
   ...recordFindingWords,
 }
 

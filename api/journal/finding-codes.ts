@@ -92,6 +92,9 @@ export type FactsByFinding = {
     soaks: number
     first_at: string
   }
+  bath_emptied_before_filled: { bath_id: string; filled_at: string; emptied_at: string }
+  more_live_than_sampled: { lot_id: string; checks: number; live: number; sampled: number }
+  dried_to_more: { lot_id: string; checks: number }
   graft_of_take_unknown: { graft_id: string; checks: number; withdrawn: boolean }
   take_more_buds_than_set: { graft_id: string; buds_set: number; buds_seen: number }
   take_on_other_vine: {

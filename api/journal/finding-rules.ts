@@ -6,6 +6,7 @@ import { lotFindings } from '../lots/findings.ts'
 import { originFindings } from '../lots/origin-findings.ts'
 import { rowFindings } from '../nursery/findings.ts'
 import { sourceFindings } from '../sources/findings.ts'
+import { checkFindings } from '../store/check-findings.ts'
 import { storeFindings } from '../store/findings.ts'
 import { clockFindings, deviceFindings } from './device-findings.ts'
 import type { FindingRule } from './finding-rule.ts'
@@ -20,6 +21,7 @@ export const findingRules: FindingRule[] = [
   ...graftFindings,
   ...tagFindings,
   ...storeFindings,
+  ...checkFindings,
   ...deviceFindings,
 ]
 

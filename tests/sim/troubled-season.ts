@@ -40,6 +40,7 @@ class TroubledSeason extends RandomSeason {
       [3, () => this.withdrawStrangely()],
       [2, () => this.misnumber()],
       [4, () => this.placeOrBundle()],
+      [3, () => this.examineWrongly()],
     ]
   }
 
@@ -53,6 +54,19 @@ class TroubledSeason extends RandomSeason {
       harvestYear: this.whole(2025, 2026),
       budsPerStick: this.whole(0, 7),
     }
+  }
+
+  /** Checks that cannot be: more alive than looked at, heavier dry than fresh. */
+  private examineWrongly(): void {
+    const sample = { lotId: this.someLot(), bundleId: null, used: null, note: '' }
+    if (this.chance(0.5)) {
+      const measured = { by: 'oven' as const, freshGrams: 80, dryGrams: this.whole(70, 90) }
+      return void this.add('check.moisture', { ...sample, measured })
+    }
+    this.add('check.viability', {
+      ...{ ...sample, method: 'cut bud', sampledCount: 50, forcedDays: null },
+      liveCount: this.whole(45, 60),
+    })
   }
 
   private room() {

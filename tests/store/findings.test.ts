@@ -86,6 +86,15 @@ describe('a bath', () => {
         facts: (season) => ({ lot_id: season.id('lot') }),
       },
       {
+        code: 'bath_emptied_before_filled',
+        when: 'a bath ends an hour before it begins',
+        until: 'that is withdrawn',
+        sound: soaked,
+        wrong: (season) => void empty(season, 24 * 60),
+        mend: withdrawLast,
+        facts: (season) => ({ bath_id: season.id('bath') }),
+      },
+      {
         code: 'soak_ended_not_begun',
         when: 'wood comes out that never went in',
         until: 'its going in comes late',
@@ -121,6 +130,49 @@ describe('a bath', () => {
           season.add('hold.lifted', body, { minutesAgo: 30 })
         },
         facts: () => ({ soaks: 1 }),
+      },
+    ],
+  )
+})
+
+const looked = (season: SmallSeason, liveCount: number) =>
+  void season.add('check.viability', {
+    ...{ lotId: season.id('lot'), bundleId: null, used: null, note: '' },
+    ...{ method: 'cut bud', sampledCount: 50, liveCount, forcedDays: null },
+  })
+const dried = (season: SmallSeason, dryGrams: number) =>
+  void season.add('check.moisture', {
+    ...{ lotId: season.id('lot'), bundleId: null, used: null, note: '' },
+    measured: { by: 'oven', freshGrams: 80, dryGrams },
+  })
+
+describe('a check of wood', () => {
+  itFinds(
+    () => database,
+    [
+      {
+        code: 'more_live_than_sampled',
+        when: '60 of 50 buds are said to live',
+        until: 'that is withdrawn',
+        sound: (season) => {
+          season.cut('lot')
+          looked(season, 50)
+        },
+        wrong: (season) => looked(season, 60),
+        mend: withdrawLast,
+        facts: (season) => ({ lot_id: season.id('lot'), live: 60, sampled: 50 }),
+      },
+      {
+        code: 'dried_to_more',
+        when: 'a sample of 80 g weighs 90 g dry',
+        until: 'that is withdrawn',
+        sound: (season) => {
+          season.cut('lot')
+          dried(season, 44)
+        },
+        wrong: (season) => dried(season, 90),
+        mend: withdrawLast,
+        facts: (season) => ({ lot_id: season.id('lot'), checks: 1 }),
       },
     ],
   )

@@ -221,7 +221,7 @@ describe('generated requests', () => {
     expect(never.map(([title]) => title)).toEqual([])
     const withId = [...seen].filter(([title]) => title.includes('{'))
     expect(withId.filter(([, statuses]) => !statuses.has(400) && !statuses.has(404))).toEqual([])
-  })
+  }, 300_000)
 
   it('after all of it, entries are still taken', async () => {
     const { results } = await api.push([])
