@@ -87,7 +87,8 @@ export const HOT_WATER_PROTOCOLS: Readonly<Record<HotWaterPurpose, HotWaterProto
       'Every treatment tried lowered the bacteria in wood and none removed them. The time for a ' +
       'tenfold reduction in broth (about 2.5 minutes at 50 °C) promises more than wood keeps.',
     disagreement:
-      'Papers of the 1990s called it eradicated (Bazzi et al., Vitis 30, 1991); later work did not.',
+      'Papers of the 1990s called it eradicated (Bazzi et al., Vitis 30, 1991); later ones ' +
+      'did not.',
   },
   viruses: {
     steps: [],

@@ -124,7 +124,7 @@ export function planTonight(question: TonightQuestion, policies: Policies): Toni
 type Group = Omit<NeedGroup, 'budsFound' | 'shortage'>
 type FitWood = { readonly wood: WoodAtHand; readonly fit: Fit }
 
-/** The time in water lies within the policy's hours, ends at the drain, and begins not before now. */
+/** The soak keeps to the policy's hours, ends before draining, and begins not before now. */
 function soakTimes(
   question: TonightQuestion,
   policies: Policies,

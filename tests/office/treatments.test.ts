@@ -32,7 +32,7 @@ const curve = (minutes: number) =>
   )
 
 describe('hot water', () => {
-  it('is refused without a purpose, with both curve and setting, or with a line amiss', async () => {
+  it('is refused without a purpose, with curve and setting, or with a line amiss', async () => {
     const page = await pageAt(office, '/soak/treat')
     expect(htmlProblems(page)).toEqual([])
     expect(plainText(page)).toContain('scalds within moments')

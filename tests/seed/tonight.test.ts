@@ -38,7 +38,7 @@ it('is in by the evening and out by the morning, within the nursery’s own hour
   expect(plan.times?.soakHours).toBeLessThanOrEqual(16)
 })
 
-it('finds enough sound wood for the rows by the river, and leaves the dried lot lying', async () => {
+it('finds sound wood enough for the rows by the river, and leaves the dried lot', async () => {
   const { plan, wood } = await listFor('Riverside', ['1', '2'])
   expect(plan.groups).toMatchObject([{ shortage: 0 }])
   expect(plan.lines.length).toBeGreaterThan(0)

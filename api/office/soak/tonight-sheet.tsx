@@ -152,12 +152,13 @@ function TankSheet(props: WithWords & { tankKey: string | null; lines: PullLine[
   const sticks = lines.reduce((sum, line) => sum + line.sticks, 0)
   const buds = lines.reduce((sum, line) => sum + line.buds, 0)
   const stays = tankKey === 'stays'
+  const act = stays ? 'leave in' : 'pull'
   return (
     <section aria-labelledby={heading} class="sheet">
       <h2 id={heading}>{tankTitle(tonight, tankKey)}</h2>
       {stays ? null : <TankNote tonight={tonight} tankKey={tankKey} />}
       <Table
-        caption={`${lines.length} to ${stays ? 'leave in' : 'pull'}: ${sticks} sticks, ${buds} buds`}
+        caption={`${lines.length} to ${act}: ${sticks} sticks, ${buds} buds`}
         head={['Tag', 'Lot', 'From', 'Sticks', 'Buds', ...(stays ? [] : ['Pulled', 'In']), 'Out']}
         numbers={[4]}
       >

@@ -33,7 +33,7 @@ export async function showTonight(c: Context<Env>) {
     <Page
       c={c}
       title="Tonight’s list"
-      lead="What to pull and soak, so that the buds are ready when grafting begins. Nothing is recorded here."
+      lead="What to pull and soak so that buds are ready in the morning. Nothing is recorded here."
     >
       {tonight === null ? null : <List tonight={tonight} words={words} />}
       <details open={tonight === null} class="on-screen">

@@ -117,7 +117,7 @@ async function treatPage(c: Context<Env>, form: FormState): Promise<Child> {
     <Page
       c={c}
       title="Record a treatment"
-      lead="What was done to wood against pests and disease. The wood stays where it is in the books."
+      lead="What was done to wood against pests and disease. The wood does not move by it."
     >
       <FindWood text={text} />
       <form method="post">

@@ -176,8 +176,8 @@ const careWords: Record<ReturnType<typeof heatCares>[number], string> = {
   'harm varies by variety':
     'More than 60 minutes at 50 °C harmed some varieties and not others: force a sample of buds.',
   'fan and drain at once':
-    'Drain and air the wood now, do not seal it wet in plastic: hot wood suffocates (Charles Sturt ' +
-    'University). It keeps less long than untreated wood.',
+    'Drain and air the wood now, do not seal it wet in plastic: hot wood suffocates (Charles ' +
+    'Sturt University). It keeps less long than untreated wood.',
 }
 
 function Curve({ treatment: { run } }: { treatment: HotWater }) {
