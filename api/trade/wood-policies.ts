@@ -17,8 +17,8 @@ const NO_SOURCE = 'common practice, no source'
 
 const DRY_DISAGREEMENT =
   'The published threshold was measured on trunk and roots of grafted vines; the same paper ' +
-  'finds one-year wood highly variable, so that one cane says little. Nodes of Vitis amurensis kept ' +
-  'best, though only 45 % of buds lived, at 25-30 % (Plants 13(24):3590, 2024).'
+  'finds one-year wood highly variable, so that one cane says little. Nodes of Vitis amurensis ' +
+  'kept best, though only 45 % of buds lived, at 25-30 % (Plants 13(24):3590, 2024).'
 
 /** What a nursery starts from. */
 export const WOOD_POLICIES: { readonly [K in WoodPolicyKey]: Policy<K> } = {

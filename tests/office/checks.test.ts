@@ -26,7 +26,7 @@ const cutBud = () => ({
 })
 
 describe('a check of buds', () => {
-  it('is refused at the field when more live than were looked at, or days fit no test', async () => {
+  it('is refused at the field when more live than were seen, or days fit no test', async () => {
     const path = `/lots/${lotId}/check`
     expect(htmlProblems(await pageAt(office, path))).toEqual([])
     const wrong = { ...cutBud(), sampledCount: '50', liveCount: '60', forcedDays: '20' }
