@@ -62,7 +62,10 @@ export function VerdictPanel({ judgement, small = false }: VerdictPanelProps) {
   )
 }
 
-/** Every reason with its shape and advice; all but the worst two fold away. */
+/**
+ * Every reason with its shape; all but the worst two fold away. What speaks against nothing has no
+ * advice here, for what is left to do then is the office's.
+ */
 export function ReasonList({ reasons }: { reasons: readonly Reason[] }) {
   const speaker = useSpeaker()
   if (reasons.length === 0) return <p class="why">{speaker.say('part.noReason')}</p>
@@ -97,7 +100,7 @@ function ReasonLine({ reason }: { reason: Reason }) {
           <span class="unseen">{verdictIn(language, reason.verdict)}: </span>
           {inOwnUnits(sentence, speaker)}
         </p>
-        {reason.todo === 'nothing' ? null : <p class="todo">{todo}</p>}
+        {reason.verdict === 'ready' ? null : <p class="todo">{todo}</p>}
       </div>
     </li>
   )

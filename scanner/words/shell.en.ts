@@ -1,7 +1,7 @@
 // English: the words that every screen shares, and the shell's own.
 
 export const SHELL_EN = {
-  'span.moment': 'less than a minute',
+  'span.moment': '< 1 min',
   'span.minutes': '{count} min',
   'span.hours': '{count} h',
   'span.hoursMinutes': '{hours} h {minutes} min',

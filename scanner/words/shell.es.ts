@@ -3,7 +3,7 @@ import type { Translated } from './message.ts'
 import type { SHELL_EN } from './shell.en.ts'
 
 export const SHELL_ES: Translated<typeof SHELL_EN> = {
-  'span.moment': 'menos de un minuto',
+  'span.moment': '< 1 min',
   'span.minutes': '{count} min',
   'span.hours': '{count} h',
   'span.hoursMinutes': '{hours} h {minutes} min',
