@@ -143,6 +143,12 @@ function LayoutForm(props: {
       <h2>How it is read</h2>
       <LayoutFields form={form} columns={columns} />
       <NumberField form={form} name="headerLines" label="Lines above the readings" required />
+      <TickField
+        form={form}
+        name="warmIsRight"
+        label="Warm readings"
+        options={[{ value: 'yes', label: 'it really was so warm' }]}
+      />
       <p class="actions">
         {canSave ? <button class="main">Save the readings</button> : null}
         <button formaction={`${base}/preview`}>Read it again like this</button>
@@ -215,12 +221,6 @@ function LayoutFields({ form, columns }: { form: FormState; columns: Option[] })
         name="leaveOut"
         label="Lines that cannot be used"
         options={[{ value: 'yes', label: 'leave them out; their number is recorded' }]}
-      />
-      <TickField
-        form={form}
-        name="warmIsRight"
-        label="Warm readings"
-        options={[{ value: 'yes', label: 'it really was so warm' }]}
       />
     </div>
   )
