@@ -44,7 +44,7 @@ export class ReadingPrefix {
     }
   }
 
-  /** Of the interval after reading `nr`: one column's integral over its first `spanMs`, in hours. */
+  /** Of the interval after reading `nr`: a column's integral over its first `spanMs`, in hours. */
   private integral(nr: number, column: number, lengthMs: number, spanMs: number): number {
     const first = this.rates[nr * width + column] ?? 0
     const second = this.rates[(nr + 1) * width + column] ?? 0

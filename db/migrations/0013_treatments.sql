@@ -1,7 +1,7 @@
 -- Facts about treatments of wood, and about the weather that dries it.
 
 -- purposes: what hot water was used against; product, concentration and dose are those of a dip.
--- set_temp_c stands where only the tank's setting is known, treatment_reading where it was measured.
+-- set_temp_c stands where only the tank's setting is known, treatment_reading where measured.
 create table treatment (
   entry_id uuid primary key, treatment text not null, bath_id uuid, place_id uuid,
   purposes text[] not null, set_temp_c double precision, minutes double precision, product text,

@@ -149,7 +149,7 @@ function Screen({ phone, route, go, read, begin, close, done }: ScreenProps) {
   }
 }
 
-/** A screen is begun anew when this changes, so that nothing typed for one tag stays for another. */
+/** A screen is begun anew when this changes: nothing typed for one tag stays for another. */
 function keyOf(route: Route): string {
   if (route.at === 'found') return `found ${route.text}`
   if (route.at === 'job') return `job ${route.job.id} ${route.nr ?? 0}`

@@ -54,7 +54,7 @@ async function allLeaves(): Promise<Buffer[]> {
 }
 
 describe('the tree of the journal', () => {
-  it('has the roots and proofs of its leaves at every size, while it is kept and grows', async () => {
+  it('has the roots and proofs of its leaves at every size, kept as it grows', async () => {
     const { db } = office.services
     for (const count of [1, 14, 1, 1, 241, 300]) {
       const size = await recordMore(count)
@@ -105,7 +105,7 @@ describe('the tree of the journal', () => {
 })
 
 describe('a checkpoint', () => {
-  it('is signed by a key that lies in a file of the server alone, and names size and root', async () => {
+  it('is signed by a key in a file of the server alone, and names size and root', async () => {
     const made = await signNow(office.services)
     const keys = await knownKeys(office.services.db)
     expect(keys).toHaveLength(1)
@@ -232,7 +232,7 @@ describe('a key', () => {
     expect(changed(byItself)).toThrow(/not signed by the one before/)
   })
 
-  it('whose file is gone or holds another is refused in words, and no new one is made', async () => {
+  it('whose file is gone or another is refused in words, and none is made anew', async () => {
     const { db, clock } = office.services
     const last = (await knownKeys(db)).at(-1)
     const name = `checkpoint-key-${last?.keyHash.toString('hex')}.pem`
@@ -273,7 +273,7 @@ describe('sending', () => {
     expect((await listDeliveries(db))[0]).toMatchObject({ size: told, problem: null })
   })
 
-  it('posts the note to a second machine, again until it takes it, and follows nobody', async () => {
+  it('posts the note to a second machine until it takes it, and follows nobody', async () => {
     const { db, clock } = office.services
     const got: string[] = []
     let answer = 503

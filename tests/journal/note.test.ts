@@ -45,7 +45,8 @@ describe('a note', () => {
     const published =
       'If you think cryptography is the answer to your problem,\n' +
       "then you don't know what your problem is.\n\n" +
-      '— PeterNeumann x08go/ZJkuBS9UG/SffcvIAQxVBtiFupLLr8pAcElZInNIuGUgYN1FFYC2pZSNXgKvqfqdngotpRZb6KE6RyyBwJnAM=\n'
+      '— PeterNeumann x08go/ZJkuBS9UG/SffcvIAQxVBtiFupLLr8pAcElZInNIuGUgYN1FFYC2pZSNXgKvq' +
+      'fqdngotpRZb6KE6RyyBwJnAM=\n'
     expect(signersOf(openNote(published), [example])).toEqual([example])
     const changed = published.replace('your problem,', 'their problem,')
     expect(() => signersOf(openNote(changed), [example])).toThrow(/does not fit the text/)

@@ -30,7 +30,8 @@ it('every table of the database has its sentence of trust', async () => {
       select tablename as name from pg_tables where schemaname = 'public'`.execute(
       database.owner.db,
     )
-    const told = [...textOf('security.md').matchAll(/^\| `([a-z_]+)` \| /gm)].map(([, table]) => table)
+    const tableRows = textOf('security.md').matchAll(/^\| `([a-z_]+)` \| /gm)
+    const told = [...tableRows].map(([, table]) => table)
     expect(told.sort()).toEqual(rows.map(({ name }) => name).sort())
   } finally {
     await database.drop()

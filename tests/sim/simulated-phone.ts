@@ -1,4 +1,4 @@
-// One phone of a simulation: its real queue and sender on a store in memory, its network and clock bad.
+// One phone of a simulation: real queue and sender, a store in memory, a bad network and clock.
 import type { Hono } from 'hono'
 import type { Database } from '../../db/connect.ts'
 import { beginEnrolment } from '../../api/people/enrolment.ts'

@@ -2,7 +2,7 @@
 import type { Draft } from '../../scanner/phone.ts'
 import { idOf, seeded } from './entry-writer.ts'
 
-/** Drafts of one phone, the same for the same seed and number; a withdrawal names an earlier one. */
+/** Drafts of a phone, the same for the same seed and number; withdrawals name earlier ones. */
 export type Work = Draft | { readonly withdraw: number }
 
 /** `count` pieces of work; phones share rows and lots, so that their facts meet. */

@@ -105,7 +105,7 @@ describe('a year at five minutes', () => {
 })
 
 describe('invariants 2, 3 and 10: what is kept never differs from what the entries say', () => {
-  it('readings late, twice, withdrawn or rebuilt change the sums as they change the facts', async () => {
+  it('readings late, twice, withdrawn or rebuilt change sums as they change facts', async () => {
     const readings = madeUpReadings(11, began, 6, { everyMinutes: 15 })
     const season = new LoggerSeason('changing')
     season.logger('south', 'room', began)

@@ -19,7 +19,7 @@ const fileOf = (entries: object[]) =>
 const takeIn = (bytes: Uint8Array) => takeInFile(office.services.db, bytes)
 
 describe('a phone’s file', () => {
-  it('is recorded once, whether the phone has sent some of it or sends all of it later', async () => {
+  it('is recorded once, whether the phone has sent some or sends all of it later', async () => {
     const phone = await office.enrolled()
     const entries = [await phone.block(), await phone.block(), await phone.block()]
     await phone.push(entries.slice(0, 1))

@@ -97,7 +97,7 @@ describe('readings that cannot be true', () => {
     expect(await recorded()).toBe(before)
   })
 
-  it('come from nobody without a token, and not from a machine that may write other things', async () => {
+  it('come from nobody without a token, nor a machine that may write other things', async () => {
     expect((await post({ loggerId, readings }, 'wrong')).status).toBe(401)
     const token = newToken()
     const other = { device_id: newId(), name: 'Another', token_hash: hashToken(token) }

@@ -28,7 +28,7 @@ async function recallOf(start: RecallStart, agent: string, foundOn = '2027-06-01
 }
 
 describe('by lineage', () => {
-  it('a virus reaches the lots and vines of the source, and nothing by blade or water', async () => {
+  it('a virus reaches lots and vines of the source, and nothing by blade or water', async () => {
     const scene = new RecallScene('virus')
     scene.row()
     const bad = scene.source('bad')
@@ -165,7 +165,7 @@ describe('by blade', () => {
 })
 
 describe('by water', () => {
-  it('wood fungi reach lots in the bath at the time or later, not those that left before', async () => {
+  it('wood fungi reach lots in the bath then or later, not those that left before', async () => {
     const scene = new RecallScene('water')
     const bad = scene.source('bad')
     scene.source('good')

@@ -37,7 +37,7 @@ describe('saturation vapour pressure', () => {
     expect(Math.abs(saturationVapourPressureKPa(tempC) - kPa)).toBeLessThanOrEqual(0.0005001)
   })
 
-  it('of a day is the mean of two pressures, as FAO-56 Example 3 has it: 2.39, not 2.30 kPa', () => {
+  it('of a day is the mean of two pressures (FAO-56 Example 3): 2.39, not 2.30 kPa', () => {
     expect(meanSaturationVapourPressureKPa(24.5, 15)).toBeCloseTo(2.39, 2)
     expect(saturationVapourPressureKPa(19.75)).toBeCloseTo(2.3, 2)
   })

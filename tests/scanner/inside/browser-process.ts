@@ -1,4 +1,4 @@
-// A browser of our own with its profile on disk, so that its process can be killed and started anew.
+// A browser of our own with its profile on disk, whose process can be killed and started anew.
 import { spawn } from 'node:child_process'
 import type { ChildProcess } from 'node:child_process'
 import { mkdtemp, rm } from 'node:fs/promises'

@@ -68,7 +68,7 @@ describe('the service worker', () => {
     expect((await phone.sync()).count).toBe(0)
   })
 
-  it('keeps the version that is open while anything is unsent, however often reopened', async () => {
+  it('keeps the open version while anything is unsent, however often reopened', async () => {
     await reopen()
     office.trouble = async () => new Response('oops', { status: 500 })
     await phone.write([blockDraft(1), blockDraft(2)])

@@ -126,7 +126,7 @@ describe('what is looked up', () => {
     expect(phone.methods[0]).toBe('chip bud')
   })
 
-  it('holds what this phone did since: a graft, its tie, a look at it, and its undoing', async () => {
+  it('holds what this phone did since: a graft, its tie, a look, and its undoing', async () => {
     const phone = await model()
     const stock = () => phone.lot(id('lot'))?.facts.left
     const own = new SmallSeason('model later', now.toISOString())

@@ -89,7 +89,7 @@ it('the group to look at is named in the sentence', () => {
   expect(foundProblem(found, { snapshot }, speaker('es'))?.todo).toBe('Mire otra vez el grupo 2.')
 })
 
-it('an enrolment code is read from the office’s symbol or as typed, and nothing else is one', () => {
+it('an enrolment code is read from the office’s symbol or as typed, nothing else', () => {
   expect(enrolCodeIn('https://office.example/scanner/#enrol=7K2M9QXD')).toBe('7K2M9QXD')
   expect(enrolCodeIn('7k2m 9qxd')).toBe('7K2M9QXD')
   expect(enrolCodeIn('7K2M-9QXO')).toBe('7K2M9QX0')
