@@ -145,7 +145,8 @@ function valueColumns(
   const notes =
     named.length > 1
       ? [
-          `Columns ${named.map((nr) => nr + 1).join(', ')} all look like temperatures; the first is read.`,
+          `Columns ${named.map((nr) => nr + 1).join(', ')} all look like temperatures; ` +
+            'the first is read.',
         ]
       : []
   return { temp, humidity, notes, fit: numbers(temp) }

@@ -227,7 +227,8 @@ const tooLongAgo: Fault = {
 function outOfOrder(before: CsvReading): Fault {
   return {
     message: `It is earlier than line ${before.line} (${shown(before.at)}): out of order.`,
-    remedy: `The logger’s clock was set back, or two files were joined. Part the file, ${leaveOut}.`,
+    remedy:
+      'The logger’s clock was set back, or two files were joined. ' + `Part the file, ${leaveOut}.`,
   }
 }
 function skippedHour(zone: string): Fault {

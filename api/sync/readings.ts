@@ -117,9 +117,9 @@ const sendRoute = createRoute({
   tags: ['readings'],
   summary: 'Hand over readings of a logger',
   description:
-    'Readings of temperature and humidity, written as entries of the machine that sends them, one ' +
-    'for each day. Sending the same readings again records nothing anew. Send an hour or a day at ' +
-    'a time: every request makes at least one entry.',
+    'Readings of temperature and humidity, written as entries of the machine that sends them, ' +
+    'one for each day. Sending the same readings again records nothing anew. Send an hour or a ' +
+    'day at a time: every request makes at least one entry.',
   security: [{ device: [] }],
   middleware: [onlyDevice, onlyMachine, withinLimit, provenBatch] as const,
   request: {

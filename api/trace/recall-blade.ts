@@ -61,9 +61,9 @@ export async function bladeContacts(
     from first_foul f join spell s on s.blade = f.blade and s.nr = f.nr and s.is_cleaning = 0
       and s.at > f.foul_at
       join graft g on g.entry_id = s.entry_id
-    where not exists (select 1 from given t where t.id = g.lot_id and g.grafted_at >= t.at)`.execute(
-    db,
-  )
+    where not exists (
+      select 1 from given t where t.id = g.lot_id and g.grafted_at >= t.at
+    )`.execute(db)
   const lots = rows.rows.map(({ lot_id, at, via }) => ({
     id: lot_id,
     from: at,

@@ -47,12 +47,15 @@ function authorityText(recall: Recall): string {
       `${counted(vineCount, 'vine')} in ${counted(rows.length, 'row')}, followed by: ` +
       `${[...recall.routes].map((route) => routeWords[route]).join('; ')}.`,
     `Lots: ${lots.map((lot) => lot.reference).join(', ') || 'none'}.`,
-    `Rows: ${rows.map((row) => `${row.block ?? 'block'} ${row.row_label ?? ''}`.trim()).join(', ') || 'none'}.`,
+    `Rows: ${rows.map(rowName).join(', ') || 'none'}.`,
     'What our records cannot tell:',
     ...recall.unknowns.map((unknown) => `- ${unknownWords(unknown)}`),
     'The records behind this can be opened to you, and check themselves.',
   ].join('\n')
 }
+
+const rowName = ({ block, row_label }: Recall['rows'][number]) =>
+  `${block ?? 'block'} ${row_label ?? ''}`.trim()
 
 function supplierText(recall: Recall, lots: string[]): string {
   return [

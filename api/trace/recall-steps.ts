@@ -50,9 +50,8 @@ export async function bornOf(
           and s.position between t.from_position and t.to_position
     union all
     select s.source_id, v.at, s.source_id
-      from vine v join source_standing_row s on s.row_id = v.row_id and s.position = v.position`.execute(
-    db,
-  )
+      from vine v join source_standing_row s
+        on s.row_id = v.row_id and s.position = v.position`.execute(db)
   return rows.rows.map((row) => ({ id: row.id, from: row.at, route: 'graft', via: row.via }))
 }
 

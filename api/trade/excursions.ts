@@ -2,7 +2,7 @@
 import type { ClimateRules, Reading } from './climate-sums.ts'
 import { MS_PER_MINUTE } from './intervals.ts'
 
-/** One stretch beyond a limit; times in epoch milliseconds, the peak is its most extreme reading. */
+/** One stretch beyond a limit; times in epoch milliseconds, the peak its most extreme reading. */
 export interface Excursion {
   readonly kind: 'warm' | 'cold'
   readonly beganAt: number

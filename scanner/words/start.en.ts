@@ -27,8 +27,8 @@ export const START_EN = {
   'start.keep.ask': 'Ask the browser',
   'start.keep.promised': 'The browser promised to keep the entries.',
   'start.keep.refused':
-    'The browser did not promise it. The app works all the same: send your entries every day, and ' +
-    'add the app to the home screen.',
+    'The browser did not promise it. The app works all the same: send your entries every day, ' +
+    'and add the app to the home screen.',
 
   'enrol.title': 'Enrol this phone',
   'enrol.about':

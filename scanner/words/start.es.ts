@@ -26,8 +26,8 @@ export const START_ES: Translated<typeof START_EN> = {
     'los conserve.',
   'start.keep.install':
     'En un iPhone o iPad: añada primero esta página a la pantalla de inicio, ábrala desde ahí y ' +
-    'dé de alta el teléfono ahí. Safari puede borrar lo que guarda una página tras siete días sin ' +
-    'uso.',
+    'dé de alta el teléfono ahí. Safari puede borrar lo que guarda una página tras siete días ' +
+    'sin uso.',
   'start.keep.ask': 'Pedirlo al navegador',
   'start.keep.promised': 'El navegador prometió conservar los registros.',
   'start.keep.refused':

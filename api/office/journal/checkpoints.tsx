@@ -48,7 +48,8 @@ export function addCheckpointPages(pages: Hono<Env>): void {
           <p>
             {fresh === 0
               ? 'Everything recorded is signed.'
-              : `${fresh} entries came since the last checkpoint. They are signed within 15 minutes.`}
+              : `${fresh} entries came since the last checkpoint. ` +
+                'They are signed within 15 minutes.'}
           </p>
           <p>
             <button class="main">Sign now</button>
