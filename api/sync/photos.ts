@@ -48,8 +48,8 @@ const route = createRoute({
   summary: 'Send a photo beside an entry',
   description:
     'By the device that wrote the entry, after the entry was taken in. Photos are kept apart ' +
-    'from the journal. A phone signs the body with the time in seconds. The same bytes again change ' +
-    'nothing.',
+    'from the journal. A phone signs the body with the time in seconds. The same bytes again ' +
+    'change nothing.',
   security: [{ device: [] }, { signature: [] }],
   middleware: [onlyDevice, withinLimit, provenUpload] as const,
   request: {
