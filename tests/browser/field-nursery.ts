@@ -24,7 +24,6 @@ export const field = {
   knife: newId(),
   lot: newId(),
   bundle: newId(),
-  secondBundle: newId(),
   otherLot: newId(),
   otherBundle: newId(),
 }
@@ -32,7 +31,6 @@ export const field = {
 /** Codes of the tags that hang there, and of tags that are printed and not bound yet. */
 export const tags = {
   bundle: newCode(),
-  secondBundle: newCode(),
   otherBundle: newCode(),
   row: newCode(),
   source: newCode(),
@@ -68,7 +66,6 @@ export function fieldDrafts(now: Date, holderId: string): Draft[] {
       },
     },
     bound(tags.bundle, 'bundle', field.bundle),
-    bound(tags.secondBundle, 'bundle', field.secondBundle),
     bound(tags.otherBundle, 'bundle', field.otherBundle),
     bound(tags.row, 'row', field.row),
     bound(tags.source, 'source', field.source),
@@ -165,20 +162,20 @@ function rows(now: Date): Draft[] {
 function woodDrafts(at: (agoMs: number) => Date, holderId: string): Draft[] {
   const room = { kind: 'place' as const, id: field.room }
   const hand = { kind: 'holder' as const, id: holderId }
-  const lot = (lotId: string, reference: string, varietyId: string, bundles: string[]): Draft => ({
+  const lot = (lotId: string, reference: string, varietyId: string, bundleId: string): Draft => ({
     kind: 'lot.cut',
     occurredAt: at(20 * DAY_MS),
     body: {
       ...{ lotId, reference, material: 'scion wood' as const, varietyId, clone: '4' },
       ...{ scheme: null, class: 'certified', harvestYear: at(0).getFullYear() - 1 },
-      ...{ budsPerStick: 6, sourceId: field.source, sticks: 100, note: '', to: room },
-      bundles: bundles.map((bundleId) => ({ bundleId, unit: 'stick', count: 30 })),
+      ...{ budsPerStick: 6, sourceId: field.source, sticks: 30, note: '', to: room },
+      bundles: [{ bundleId, unit: 'stick', count: 30 }],
     },
   })
   const wood = { lotId: field.lot, bundleId: field.bundle, unit: 'stick' as const, count: 30 }
   return [
-    lot(field.lot, '26-014', field.ruvello, [field.bundle, field.secondBundle]),
-    lot(field.otherLot, '26-015', field.dunmerle, [field.otherBundle]),
+    lot(field.lot, '26-014', field.ruvello, field.bundle),
+    lot(field.otherLot, '26-015', field.dunmerle, field.otherBundle),
     {
       kind: 'bath.filled',
       occurredAt: at(30 * HOUR_MS),

@@ -44,6 +44,7 @@ export class OwnChromium {
 
   /** The process and all of its children are gone at once, as when a phone's battery ends. */
   async kill(): Promise<void> {
+    if (this.#process.exitCode !== null || this.#process.signalCode !== null) return
     const gone = new Promise((resolve) => this.#process.once('exit', resolve))
     this.#process.kill('SIGKILL')
     await gone

@@ -44,6 +44,10 @@ describe('every job is done by scanning and tapping, and arrives at the server',
     const office = await FieldOffice.open(await freshDatabase())
     const locale = language === 'es' ? 'es-ES' : 'en-GB'
     const context = await browser.newContext({ locale, viewport: { width: 360, height: 740 } })
+    ctx.onTestFinished(async () => {
+      await context.close()
+      await office.close()
+    })
     const phone = await enrolledPhone(await context.newPage(), office, language)
     await cut(phone)
     await soak(phone)
@@ -60,8 +64,6 @@ describe('every job is done by scanning and tapping, and arrives at the server',
     expect(counted).toEqual(written)
     expect(kinds).toHaveLength(Object.values(written).reduce((sum, count) => sum + count, 0))
     await expect.poll(() => office.photoCount(), { timeout: 60_000 }).toBe(1)
-    await context.close()
-    await office.close()
   })
 })
 
