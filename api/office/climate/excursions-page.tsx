@@ -89,7 +89,7 @@ function ExcursionTable(props: {
             <td>
               <a href={`/store/loggers/${excursion.loggerId}`}>{excursion.loggerName}</a>
             </td>
-            <td>
+            <td class="touched">
               {lots.length === 0 ? 'none' : null}
               {lots.slice(0, SHOWN_LOTS).map(({ lotId, reference }) => (
                 <>
