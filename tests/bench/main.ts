@@ -4,8 +4,10 @@ import { benchDecoding } from './decoding-brief.ts'
 import { benchFindings } from './findings.ts'
 import { benchIngest } from './ingest.ts'
 import { benchLoad } from './load.ts'
+import { benchPhone } from './phone.ts'
 import { benchSnapshot } from './snapshot.ts'
 import { benchGrafting } from './scanner-graft.ts'
+import { benchThermal } from './thermal.ts'
 import { benchTrace } from './trace.ts'
 
 const server = await chooseServer()
@@ -15,8 +17,10 @@ try {
   await benchFindings(server.adminUrl, 500_000)
   await benchLoad(server.adminUrl)
   await benchSnapshot(server.adminUrl)
+  await benchPhone(server.adminUrl)
   await benchDecoding()
   await benchGrafting(server.adminUrl)
+  await benchThermal(server.adminUrl)
   await benchTrace(server.adminUrl, 10_000)
   await benchTrace(server.adminUrl, 100_000)
   await benchTrace(server.adminUrl, 1_000_000)
