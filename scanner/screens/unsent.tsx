@@ -47,12 +47,12 @@ export function UnsentScreen({ phone, onBack }: { phone: Phone; onBack: () => vo
 export function UnsentFacts({ phone }: { phone: Phone }) {
   const speaker = useSpeaker()
   const nowMs = useNow(phone)
-  const { count, oldestAt, lastSentAt, state } = phone.unsent
+  const { count, oldestAt, lastSentAt, state, setAside } = phone.unsent
   const { takenAt } = phone.snapshot
   const age = (at: string) => speaker.span(nowMs - Date.parse(at))
   return (
     <>
-      {count === 0 ? <p>{speaker.say('unsent.none')}</p> : null}
+      {count === 0 && setAside.length === 0 ? <p>{speaker.say('unsent.none')}</p> : null}
       <Facts
         rows={[
           [speaker.say('unsent.count'), speaker.say('count.entries', { count })],
