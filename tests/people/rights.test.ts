@@ -22,6 +22,7 @@ function sampleOf({ path }: Route): string {
   return withoutPatterns(path.replace(':kind{source|lot|bath}', 'lot'))
     .replace(':position', '3')
     .replace(':number', '4')
+    .replace(':size', '1')
     .replace(':code', '00000000000')
     .replace(':key', 'holdReleaseNeedsTwo')
     .replace(/:[a-zA-Z]+/g, '01a2129f-0000-7000-8000-000000000000')
