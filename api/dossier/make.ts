@@ -47,7 +47,7 @@ export async function makeDossier(
     format: 'canemark dossier 1',
     subject: { ...subject, label: scope.label },
     nursery: {
-      name: facts.nursery?.name ?? 'not on record',
+      name: facts.nursery?.name ?? 'Nursery not on record',
       country: facts.nursery?.country ?? '',
       operatorNumber: facts.nursery?.operator_number ?? '',
       timeZone: facts.zone,

@@ -39,7 +39,9 @@ function originKnown(facts: DossierFacts): RuleAnswer {
   if (nothing) return answer(ask, 'not known', 'nothing is on record of what this is made of')
   const because =
     `${plural(scope.lots.length, 'lot')}, ${plural(scope.sources.length, 'source')}; of unknown ` +
-    `origin: ${plural(unknownLots.length, 'lot')}, ${plural(unknownLayers.length, 'trunk layer')}`
+    `origin: ${plural(unknownLots.length, 'lot')}, ` +
+    `${plural(unknownLayers.length, 'trunk layer')}; ` +
+    `named and not on record: ${plural(scope.unknown.length, 'lot or source')}`
   const entries = facts.scope.layers.flatMap((layer) => facts.indexOf(layer.entry_id))
   return answer(ask, missing === 0 ? 'holds' : 'not known', because, entries)
 }
@@ -148,8 +150,8 @@ function testedBefore(facts: DossierFacts): RuleAnswer {
   if (untested.length > 0) {
     return answer(ask, 'not known', `no test by the day of cutting: ${listed(untested)}`, entries)
   }
-  const because = `no positive result by the day of cutting; ${listed(last)}; the interval asked for`
-  return answer(ask, 'not known', `${because} is the scheme’s to say`, entries)
+  const because = `no positive result by the day of cutting; ${listed(last)}`
+  return answer(ask, 'not known', `${because}; the interval is the scheme’s to say`, entries)
 }
 
 function testedSince(facts: DossierFacts): RuleAnswer {

@@ -162,7 +162,7 @@ export class TreeWatch {
       .executeTakeFirst()
     if (beyond === undefined) return
     throw new Difference(
-      `the tree keeps a hash of level ${beyond.level} beyond the ${this.tree.size} entries there are`,
+      `the tree keeps a hash of level ${beyond.level} beyond its ${this.tree.size} entries`,
     )
   }
 }
@@ -218,8 +218,8 @@ function heldPoint({ name, checkpoint }: Held, trusted: NoteKey[]): Point[] {
   if (signers.length === 0) {
     const keys = trusted.map(keyText).join(', ') || 'none'
     throw new Difference(
-      `${name} is signed by no key that is known here (${keys}): it is of another journal, or the ` +
-        'keys on record were changed; name its key by --key if you trust it',
+      `${name} is signed by no key that is known here (${keys}): it is of another journal, or ` +
+        'the keys on record were changed; name its key by --key if you trust it',
     )
   }
   return size === 0 ? [] : [{ name, size, root }]

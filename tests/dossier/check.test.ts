@@ -47,7 +47,7 @@ async function wrongIn(text: string, options: CheckOptions = {}): Promise<Record
 }
 
 describe('as it was made', () => {
-  it('is right in everything that can be checked, with its PDF and the key known before', async () => {
+  it('is right in all that can be checked, with its PDF and the key known before', async () => {
     for (const made of [lot, row]) {
       const options = { pdf: made.pdf, trustedKey: keyOf(made) }
       const checks = await checkDossier(made.json.toString('utf8'), options)

@@ -125,7 +125,7 @@ describe('caught by the checkpoints on record (invariant 9)', () => {
     )
   })
 
-  it('the kept hashes of the tree, when they were forgotten, tell it to sixteen entries', async () => {
+  it('kept hashes of the tree that were forgotten tell it to sixteen entries', async () => {
     const found = await after(
       loose(async (trx) => {
         const { rows } = await sql<{ level: number; node_index: number; hash: Buffer }>`

@@ -127,16 +127,18 @@ function trusted(keys: readonly Key[], told: string | undefined): Check {
   return { what, result: 'wrong', words }
 }
 
+const sealForm = new RegExp(
+  '^([^\\n]+)\\ncanemark dossier 1\\n' +
+    'content sha256 ([0-9a-f]{64})\\npdf sha256 ([0-9a-f]{64})\\n$',
+)
+
 type Seal = { contentSha256: string; pdfSha256: string }
 
 async function readSeal(open: OpenDossier, keys: Key[], checks: Check[]): Promise<Seal | null> {
   let seal: Seal | null = null
   await run('The seal', checks, async () => {
     const note = readNote(open.seal)
-    const [, name = '', contentSha256 = '', pdfSha256 = ''] =
-      /^([^\n]+)\ncanemark dossier 1\ncontent sha256 ([0-9a-f]{64})\npdf sha256 ([0-9a-f]{64})\n$/.exec(
-        note.text,
-      ) ?? []
+    const [, name = '', contentSha256 = '', pdfSha256 = ''] = sealForm.exec(note.text) ?? []
     const key = keys.at(-1)
     if (name === '' || key === undefined || name !== key.name) throw new Error('it is no seal')
     const problem = await signatureProblem(note, key)
@@ -275,9 +277,14 @@ function fromBase64Url(text: string): Uint8Array<ArrayBuffer> {
   return fromBase64(padded.slice(0, Math.ceil(text.length / 4) * 4))
 }
 
+/** The kind of an entry, in brackets, as far as it can still be read. */
 function kindOf(entry: string): string {
-  const [, kind] = /"kind":"([a-z_.]{1,40})"/.exec(entry) ?? []
-  return kind === undefined ? '' : ` (${kind})`
+  try {
+    const { kind } = JSON.parse(entry) as { kind: unknown }
+    return typeof kind === 'string' ? ` (${kind})` : ''
+  } catch {
+    return ''
+  }
 }
 
 function firstOf(wrong: readonly string[]): string {

@@ -83,7 +83,7 @@ function showChecks(checks: Check[]): void {
       ? `WRONG: ${wrong.map(({ what, words }) => `${what}: ${words}`).join('. ')}`
       : open.some(({ what }) => what === 'Everything')
         ? 'Nothing could be checked here.'
-        : 'Nothing was changed since it was signed. What is signed may still have been told falsely.'
+        : 'Nothing was changed since it was signed. What is signed may have been told falsely.'
   const head = byId('outcome')
   head.textContent = summary
   head.className = wrong.length > 0 ? 'wrong' : 'right'
@@ -101,9 +101,9 @@ function showContent(content: DossierContent): void {
   const { subject, nursery } = content
   document.title = `Dossier: ${subject.label}`
   byId('title').textContent = `Dossier: ${subject.label}`
+  const whose = [nursery.name, nursery.country, nursery.operatorNumber]
   byId('about').textContent =
-    `${nursery.name} ${nursery.country} ${nursery.operatorNumber}, made ${content.madeAt} (UTC). ` +
-    content.statement
+    `${whose.filter((part) => part !== '').join(' ')}, made ${content.madeAt} (UTC). ${content.statement}`
   const kept = new Set(content.proof.entries.map(({ index }) => index))
   const rules: DossierTable = {
     title: 'Rules',
@@ -160,7 +160,8 @@ function tableSection(table: DossierTable, kept: Set<number>): HTMLElement {
 function showEntries({ proof, names }: DossierContent): void {
   const list = byId('entries')
   for (const { index, entry, recordedAt } of proof.entries) {
-    const [, kind = ''] = /"kind":"([a-z_.]{1,40})"/.exec(entry) ?? []
+    // The body stands first and may name kinds of its own.
+    const [, kind = ''] = /.*"kind":"([a-z_.]{1,40})","occurredAt"/s.exec(entry) ?? []
     const details = element('details')
     details.id = `entry-${index}`
     details.append(element('summary', `${index} ${kind}, recorded ${recordedAt}`))
