@@ -56,7 +56,9 @@ export async function showLotStorage(c: Context<Env>) {
         <VerdictMark verdict={judgement.verdict} /> Caution from{' '}
         {limitText(forecast?.caution ?? null, now, zone)}; stop from{' '}
         {limitText(forecast?.stop ?? null, now, zone)}
-        {assumed === null ? ', by the calendar.' : `, if its room stays at ${degrees(assumed)}.`}
+        {assumed === null
+          ? '. No reading tells of where it is now: calendar days count.'
+          : `, if its room stays at ${degrees(assumed)}.`}
       </p>
       <ul class="reasons">
         {reasons.map(({ sentence, todo }) => (
