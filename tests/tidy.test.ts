@@ -32,7 +32,7 @@ const rings: { of: string; may: string[] }[] = [
 
 function subjects(): string[] {
   return ['journal', 'lots', 'store', 'grafting', 'sources', 'custody', 'trace', 'labels']
-    .concat(['nursery', 'people', 'platform', 'snapshot'])
+    .concat(['dossier', 'nursery', 'people', 'platform', 'snapshot'])
     .map((name) => `api/${name}/`)
 }
 

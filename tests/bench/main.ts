@@ -8,6 +8,7 @@ import { benchPhone } from './phone.ts'
 import { benchSnapshot } from './snapshot.ts'
 import { benchGrafting } from './scanner-graft.ts'
 import { benchThermal } from './thermal.ts'
+import { benchProofs } from './proofs.ts'
 import { benchTrace } from './trace.ts'
 
 const server = await chooseServer()
@@ -16,6 +17,7 @@ try {
   await benchIngest(server.adminUrl, 20_000)
   await benchFindings(server.adminUrl, 500_000)
   await benchLoad(server.adminUrl)
+  await benchProofs(server.adminUrl, 5_000)
   await benchSnapshot(server.adminUrl)
   await benchPhone(server.adminUrl)
   await benchDecoding()

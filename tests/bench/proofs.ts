@@ -1,0 +1,195 @@
+// The journal's tree: what it costs appends, a proof among ten million, a dossier of a whole block.
+import { createHash, generateKeyPairSync, sign } from 'node:crypto'
+import { performance } from 'node:perf_hooks'
+import { sql } from 'kysely'
+import { checkDossier } from '../../api/dossier/check/check-dossier.ts'
+import { makeDossier } from '../../api/dossier/make.ts'
+import { makeCheckpoint } from '../../api/journal/checkpoints.ts'
+import type { Signer } from '../../api/journal/checkpoint-keys.ts'
+import { ingest } from '../../api/journal/ingest.ts'
+import { checkInclusion, nodeHash } from '../../api/journal/merkle.ts'
+import { noteKey, noteOf } from '../../api/journal/note.ts'
+import { growTree, inclusionProofs, rootAt } from '../../api/journal/tree.ts'
+import { connect } from '../../db/connect.ts'
+import type { Database } from '../../db/connect.ts'
+import type { Entry } from '#wire/entry.ts'
+import { asAdmin, migratedDatabase, withDatabase } from '../server.ts'
+import { EntryWriter, idOf, seeded } from '../sim/season.ts'
+import { medianMs, printRatio } from './timing.ts'
+
+const batchSize = 100
+const treeSize = 10_000_000
+const sampleCount = 200
+const rowCount = 25
+const vinesPerRow = 200
+
+/** Prints all three. */
+export async function benchProofs(adminUrl: string, entryCount: number): Promise<void> {
+  const entries = blockSeason(entryCount)
+  const off = await timeAppends(adminUrl, entries, false)
+  const on = await timeAppends(adminUrl, entries, true)
+  const perSecond = (ms: number) => Math.round((entries.length / ms) * 1000)
+  console.log(
+    `${entries.length} entries, one sender, batches of ${batchSize}: ` +
+      `${perSecond(on)} entries/s with tree and checkpoints, ${perSecond(off)} without`,
+  )
+  printRatio('appends while the tree grows and is signed', on, off, 'without a tree')
+  await within(adminUrl, (db, owner) => benchLargeTree(db, owner))
+  await within(adminUrl, (db) => benchBlock(db))
+}
+
+async function within(
+  adminUrl: string,
+  work: (db: Database, owner: Database) => Promise<void>,
+): Promise<void> {
+  const name = await migratedDatabase(adminUrl, 'canemark_bench')
+  const url = withDatabase(adminUrl, name)
+  const [app, owner] = [connect(url, 'app'), connect(url, 'owner', { max: 2 })]
+  try {
+    await work(app.db, owner.db)
+  } finally {
+    await Promise.all([app.close(), owner.close()])
+    await asAdmin(adminUrl, `drop database ${name} with (force)`)
+  }
+}
+
+async function timeAppends(adminUrl: string, entries: Entry[], hasTree: boolean): Promise<number> {
+  let ms = 0
+  await within(adminUrl, async (db) => {
+    const signer = await newSigner(db)
+    let isOver = false
+    const signing = (async () => {
+      while (hasTree && !isOver) {
+        await growTree(db)
+        await makeCheckpoint(db, signer, new Date()).catch(() => undefined)
+        await new Promise((resolve) => setTimeout(resolve, 200))
+      }
+    })()
+    const started = performance.now()
+    await ingestAll(db, entries)
+    ms = performance.now() - started
+    isOver = true
+    await signing
+  })
+  return ms
+}
+
+async function ingestAll(db: Database, entries: Entry[]): Promise<void> {
+  for (let at = 0; at < entries.length; at += batchSize) {
+    const batch = entries.slice(at, at + batchSize)
+    await ingest(db, batch[0]?.device ?? '', batch)
+  }
+}
+
+async function newSigner(db: Database): Promise<Signer> {
+  const { privateKey, publicKey } = generateKeyPairSync('ed25519')
+  const key = noteKey('bench', publicKey.export({ format: 'der', type: 'spki' }).subarray(12))
+  const { name, keyHash } = key
+  const row = { key_number: 0, name, key_hash: keyHash, public_key: key.publicKey }
+  await db
+    .insertInto('signing_key')
+    .values({ ...row, succession: null, reason: 'bench', made_at: new Date() })
+    .execute()
+  const known = { ...key, number: 0, succession: null, reason: 'bench', madeAt: new Date() }
+  const signed = (text: string) => sign(null, Buffer.from(text), privateKey)
+  return { key: known, sign: (text) => noteOf(text, [{ name, keyHash, signature: signed(text) }]) }
+}
+
+/** Kept hashes of ten million leaves; of the entries only those that the sampled proofs read. */
+async function benchLargeTree(db: Database, owner: Database): Promise<void> {
+  const leaf = (nr: number) => createHash('sha256').update(String(nr)).digest()
+  const indexes = Array.from({ length: sampleCount }, (_, nr) => (nr * 49_999 + 7) % treeSize)
+  let hashes: Buffer[] = []
+  for (let at = 0; at < treeSize; at += 16) {
+    hashes.push(joined(Array.from({ length: 16 }, (_, nr) => leaf(at + nr))))
+  }
+  for (let level = 4; hashes.length > 0; level += 4) {
+    for (let at = 0; at < hashes.length; at += 20_000) {
+      const part = hashes.slice(at, at + 20_000)
+      await sql`insert into tree_node select ${level}, ${at} + nr - 1, hash
+        from unnest(${part}::bytea[]) with ordinality as t(hash, nr)`.execute(owner)
+    }
+    const parents = Math.floor(hashes.length / 16)
+    hashes = Array.from({ length: parents }, (_, nr) => joined(hashes.slice(nr * 16, nr * 16 + 16)))
+  }
+  const wanted = new Set([treeSize - 1])
+  for (const index of indexes) {
+    const first = index - (index % 16)
+    for (let nr = 0; nr < 16; nr += 1) wanted.add(first + nr)
+  }
+  const rows = [...wanted]
+  await sql`insert into entry (journal_index, id, kind, v, occurred_at, device_id, device_counter,
+      person_id, canonical, leaf_hash)
+    select nr, gen_random_uuid(), 'bench', 1, now(), gen_random_uuid(), 1, gen_random_uuid(),
+      convert_to(nr::text, 'UTF8'), sha256(convert_to(nr::text, 'UTF8'))
+    from unnest(${rows}::bigint[]) as nr`.execute(owner)
+  await sql`analyze`.execute(owner)
+  const root = await rootAt(db, treeSize)
+  let nr = 0
+  let proof: Buffer[] = []
+  const ms = await medianMs(sampleCount, async () => {
+    const index = indexes[nr++ % sampleCount] ?? 0
+    proof = (await inclusionProofs(db, [index], treeSize))[0] ?? []
+    const held = checkInclusion({ index, size: treeSize, leaf: leaf(index), proof, root })
+    if (!held.ok) throw new Error(held.problem)
+  })
+  const all = await medianMs(3, () => inclusionProofs(db, indexes, treeSize))
+  console.log(
+    `${treeSize} entries: a proof is ${proof.length} hashes, ${proof.length * 32} bytes; read and ` +
+      `checked in ${ms.toFixed(1)} ms (median of ${sampleCount}); ` +
+      `${sampleCount} at once in ${all.toFixed(0)} ms`,
+  )
+  const size = await sql<{ bytes: number }>`
+    select pg_total_relation_size('tree_node') as bytes`.execute(owner)
+  console.log(`its kept hashes take ${((size.rows[0]?.bytes ?? 0) / 1e6).toFixed(0)} MB`)
+}
+
+function joined(hashes: readonly Buffer[]): Buffer {
+  const [first] = hashes
+  if (hashes.length === 1 && first !== undefined) return first
+  const half = hashes.length / 2
+  return nodeHash(joined(hashes.slice(0, half)), joined(hashes.slice(half)))
+}
+
+/** A block of 5,000 vines, each grafted and looked at once. */
+function blockSeason(limit = rowCount * vinesPerRow * 2): Entry[] {
+  const writer = new EntryWriter(seeded(14), '2027-04-12T06:30:00Z', 'bench proofs')
+  const [blockId, lotId] = [idOf('bench proof block'), idOf('bench proof lot')]
+  const device = idOf('bench proof device')
+  writer.add('block.registered', { blockId, name: 'Bench', note: '' }, { device })
+  for (let row = 0; row < rowCount; row += 1) {
+    const rowId = idOf(`bench proof row ${row}`)
+    const at = { rowId, blockId, label: String(row + 1), sequence: row + 1, headAt: null }
+    const layout = { ...at, positionCount: vinesPerRow, missing: [], sections: [] }
+    writer.add('row.laid_out', layout, { device })
+  }
+  for (let nr = 0; nr < rowCount * vinesPerRow && writer.entries.length < limit; nr += 1) {
+    const rowId = idOf(`bench proof row ${Math.floor(nr / vinesPerRow)}`)
+    const vine = { rowId, position: 1 + (nr % vinesPerRow) }
+    const from = { kind: 'holder' as const, id: idOf('bench crew') }
+    const how = { method: 'chip bud' as const, budCount: 2, knifeId: null, tie: null, note: '' }
+    writer.add('graft.made', { vine, lotId, bundleId: null, from, ...how }, { device })
+  }
+  return writer.entries
+}
+
+async function benchBlock(db: Database): Promise<void> {
+  const entries = blockSeason()
+  await ingestAll(db, entries)
+  const signer = await newSigner(db)
+  const subject = { kind: 'block', id: idOf('bench proof block'), position: 0 } as const
+  const started = performance.now()
+  const made = await makeDossier(db, signer, subject, new Date())
+  const madeMs = performance.now() - started
+  const wrong = (await checkDossier(made.json.toString('utf8'), { pdf: made.pdf })).filter(
+    ({ result }) => result === 'wrong',
+  )
+  if (wrong.length > 0) throw new Error(JSON.stringify(wrong))
+  const checkedMs = performance.now() - started - madeMs
+  const mb = (bytes: Buffer) => (bytes.length / 1e6).toFixed(1)
+  console.log(
+    `a dossier of ${rowCount * vinesPerRow} vines: ${made.entries} entries, JSON ` +
+      `${mb(made.json)} MB, PDF ${mb(made.pdf)} MB; made in ${madeMs.toFixed(0)} ms, checked in ` +
+      `${checkedMs.toFixed(0)} ms`,
+  )
+}
