@@ -5,6 +5,7 @@ export default defineConfig({
   test: {
     root: new URL('..', import.meta.url).pathname,
     globalSetup: ['tests/global-setup.ts'],
+    setupFiles: ['tests/property-seed.ts'],
     include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
     testTimeout: 60_000,
     hookTimeout: 120_000,
