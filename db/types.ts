@@ -604,6 +604,16 @@ export interface RowSection {
   to_position: number;
 }
 
+export interface SchemeRule {
+  amount: number | null;
+  citation: string;
+  class: string | null;
+  entry_id: string;
+  occurred_at: Timestamp;
+  scheme: string;
+  topic: string;
+}
+
 export interface Session {
   audit_link_id: string | null;
   began_at: Timestamp;
@@ -675,6 +685,20 @@ export interface Source {
   scheme: string | null;
   source_id: string;
   variety_id: string;
+}
+
+export interface SourceInspection {
+  entry_id: string;
+  inspected_on: string;
+  isolation_metres: number | null;
+  kind: string;
+  nearby: string;
+  note: string;
+  occurred_at: Timestamp;
+  party_id: string | null;
+  person_id: string;
+  result: string;
+  source_id: string;
 }
 
 export interface SourceNow {
@@ -1028,12 +1052,14 @@ export interface DB {
   release_request: ReleaseRequest;
   row_plan: RowPlan;
   row_section: RowSection;
+  scheme_rule: SchemeRule;
   session: Session;
   set_aside: SetAside;
   sign_in: SignIn;
   signing_key: SigningKey;
   soak: Soak;
   source: Source;
+  source_inspection: SourceInspection;
   source_now: SourceNow;
   source_standing: SourceStanding;
   source_standing_row: SourceStandingRow;

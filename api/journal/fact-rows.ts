@@ -21,6 +21,8 @@ export const factTables = [
   'source',
   'source_standing',
   'source_test',
+  'source_inspection',
+  'scheme_rule',
   'lot',
   'lot_parent',
   'bundle',

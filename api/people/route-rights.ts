@@ -103,7 +103,8 @@ export const routeRights: readonly RouteRight[] = [
   ...get('see the record', ['/findings', '/findings/*']),
   ...post('answer findings', ['/findings/*']),
   ...both('keep the register', ['/sources/new', '/sources/:sourceId/*']),
-  ...get('see the record', ['/sources', '/sources/:sourceId']),
+  ...post('keep the register', ['/sources/schemes']),
+  ...get('see the record', ['/sources', '/sources/schemes', '/sources/:sourceId']),
   ...get('print tags', ['/tags']),
   ...both('print tags', ['/tags/*']),
   // The nursery

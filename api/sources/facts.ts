@@ -2,7 +2,12 @@
 import { subjects } from '../journal/fact-rows.ts'
 import type { FactsOfKinds } from '../journal/fact-rows.ts'
 
-type SourceKind = 'source.registered' | 'source.standing_changed' | 'source.tested'
+type SourceKind =
+  | 'source.registered'
+  | 'source.standing_changed'
+  | 'source.tested'
+  | 'source.inspected'
+  | 'scheme.rule_set'
 
 export const sourceFacts: FactsOfKinds<SourceKind> = {
   'source.registered': ({ body, ...entry }) => ({
@@ -63,5 +68,39 @@ export const sourceFacts: FactsOfKinds<SourceKind> = {
       },
     ],
     entry_subject: subjects(entry, [{ kind: 'source', id: entry.body.sourceId }]),
+  }),
+  'source.inspected': (entry) => ({
+    source_inspection: [
+      {
+        entry_id: entry.id,
+        source_id: entry.body.sourceId,
+        kind: entry.body.kind,
+        inspected_on: entry.body.inspectedOn,
+        party_id: entry.body.partyId,
+        result: entry.body.result,
+        isolation_metres: entry.body.isolationMetres,
+        nearby: entry.body.nearby,
+        note: entry.body.note,
+        person_id: entry.person,
+        occurred_at: entry.occurredAt,
+      },
+    ],
+    entry_subject: subjects(entry, [
+      { kind: 'source', id: entry.body.sourceId },
+      { kind: 'party', id: entry.body.partyId },
+    ]),
+  }),
+  'scheme.rule_set': (entry) => ({
+    scheme_rule: [
+      {
+        entry_id: entry.id,
+        scheme: entry.body.scheme,
+        topic: entry.body.topic,
+        class: entry.body.className,
+        amount: entry.body.amount,
+        citation: entry.body.citation,
+        occurred_at: entry.occurredAt,
+      },
+    ],
   }),
 }

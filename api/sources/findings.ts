@@ -6,13 +6,15 @@ import type { FindingRule } from '../journal/finding-rule.ts'
 /** Most lots named in one finding; `lots` counts them all. */
 const EXAMPLES = 20
 
-/** Tests, standings and vines of a source that was never registered. */
+/** Tests, inspections, standings and vines of a source that was never registered. */
 const sourceUnknown = rule('source_unknown', 'source', 'source_id', (ids) => {
   return sql`
     with named as (
       select source_id, entry_id from source_test where source_id = any(${ids})
       union
       select source_id, entry_id from source_standing where source_id = any(${ids})
+      union
+      select source_id, entry_id from source_inspection where source_id = any(${ids})
       union
       select parent_source_id, entry_id from source where parent_source_id = any(${ids})
     )

@@ -30,6 +30,8 @@ export const ENTRIES_EN = {
   'entry.row.planned': 'Row planned',
   'entry.soak.began': 'Put into water',
   'entry.soak.ended': 'Taken out of water',
+  'entry.scheme.rule_set': 'Scheme rule set',
+  'entry.source.inspected': 'Source inspected',
   'entry.source.registered': 'Source registered',
   'entry.source.standing_changed': 'Standing changed',
   'entry.source.tested': 'Source tested',

@@ -32,6 +32,8 @@ export const ENTRIES_ES: Translated<typeof ENTRIES_EN> = {
   'entry.row.planned': 'Fila planificada',
   'entry.soak.began': 'Puesto en agua',
   'entry.soak.ended': 'Sacado del agua',
+  'entry.scheme.rule_set': 'Regla del programa fijada',
+  'entry.source.inspected': 'Origen inspeccionado',
   'entry.source.registered': 'Origen dado de alta',
   'entry.source.standing_changed': 'Situación cambiada',
   'entry.source.tested': 'Origen analizado',

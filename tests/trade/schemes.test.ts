@@ -118,7 +118,11 @@ describe('retesting', () => {
 
   it('stays as the text has it when the nursery sets a longer interval', () => {
     const own = {
-      ...{ id: 'own', scheme: 'WSDA', topic: 'retest', className: null, amount: 120 },
+      id: 'own',
+      scheme: 'WSDA',
+      topic: 'retest',
+      className: null,
+      amount: 120,
       citation: 'our own wish',
     } as const
     const results = ruleResults({ ...nothing, tests: [tested('2020-01-01')] }, '2026-01-01', [own])

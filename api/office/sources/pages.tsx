@@ -6,7 +6,9 @@ import { listSources, SOURCE_PAGE } from '../../sources/read.ts'
 import { show } from '../form-page.tsx'
 import { Page } from '../layout.tsx'
 import { saveStanding, saveTest, showStandingForm, showTestForm } from './changes.tsx'
+import { saveInspection, showInspectionForm } from './inspection.tsx'
 import { saveSource, showSourceForm } from './register-form.tsx'
+import { saveSchemeRule, showSchemes } from './schemes.tsx'
 import { showSource } from './source-page.tsx'
 import { SourceTable } from './source-table.tsx'
 
@@ -14,9 +16,11 @@ export const sourcePages = new Hono<Env>()
 
 sourcePages.get('/', showRegister)
 sourcePages.get('/new', showSourceForm).post(saveSource)
+sourcePages.get('/schemes', showSchemes).post(saveSchemeRule)
 sourcePages.get('/:sourceId', showSource)
 sourcePages.get('/:sourceId/edit', showSourceForm).post(saveSource)
 sourcePages.get('/:sourceId/standing', showStandingForm).post(saveStanding)
+sourcePages.get('/:sourceId/inspection', showInspectionForm).post(saveInspection)
 sourcePages.get('/:sourceId/test', showTestForm).post(saveTest)
 
 async function showRegister(c: Context<Env>) {
@@ -31,9 +35,14 @@ async function showRegister(c: Context<Env>) {
       title="Sources"
       lead="Registered blocks and vines that wood is cut from, with their standing and tests."
       actions={
-        <a class="button main" href="/sources/new">
-          Register a source
-        </a>
+        <>
+          <a class="button main" href="/sources/new">
+            Register a source
+          </a>
+          <a class="button" href="/sources/schemes">
+            Rules of schemes
+          </a>
+        </>
       }
     >
       <form class="actions" action="/sources">

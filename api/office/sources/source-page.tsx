@@ -1,7 +1,11 @@
 // One source: what it is, its standing over time, its tests, its vines, and the lots cut from it.
 import type { Context } from 'hono'
+import { ruleResults } from '#trade/schemes/rule-results.ts'
+import { localDay } from '#trade/zone-time.ts'
 import { nurseryTimeZone } from '../../nursery/read.ts'
 import type { Env } from '../../platform/services.ts'
+import { readInspections } from '../../sources/inspections.ts'
+import { readOwnRules, readRuleFacts } from '../../sources/rule-facts.ts'
 import { readSource } from '../../sources/read.ts'
 import type { SourceReading } from '../../sources/read.ts'
 import { show } from '../form-page.tsx'
@@ -9,6 +13,7 @@ import { Page, Table } from '../layout.tsx'
 import { found, pathId } from '../path-id.ts'
 import { Saved } from '../saved.tsx'
 import { shownDay, shownTime } from '../times.ts'
+import { Inspections, SchemeRules } from './source-rules.tsx'
 import { SourceTable } from './source-table.tsx'
 import { recallQuery } from '../trace/recall-asked.ts'
 
@@ -20,6 +25,10 @@ export async function showSource(c: Context<Env>) {
   const zone = await nurseryTimeZone(db)
   const { line } = source
   const path = `/sources/${sourceId}`
+  const inspections = await readInspections(db, [sourceId])
+  const facts = (await readRuleFacts(db, [sourceId], zone)).get(sourceId)
+  const today = localDay(clock.now().getTime(), zone)
+  const results = facts === undefined ? [] : ruleResults(facts, today, await readOwnRules(db))
   return show(
     c,
     <Page
@@ -40,6 +49,9 @@ export async function showSource(c: Context<Env>) {
           <a class="button" href={`${path}/test`}>
             Enter a test
           </a>
+          <a class="button" href={`${path}/inspection`}>
+            Enter an inspection
+          </a>
           <a class="button" href={`/custody/holds/place?kind=source&id=${sourceId}`}>
             Place a hold
           </a>
@@ -54,6 +66,8 @@ export async function showSource(c: Context<Env>) {
       <Facts source={source} />
       <Standings source={source} />
       <Tests source={source} />
+      <Inspections inspections={inspections} />
+      <SchemeRules scheme={line.scheme} results={results} />
       <Holds source={source} zone={zone} />
       <Vines source={source} path={path} />
       <Lots source={source} zone={zone} />

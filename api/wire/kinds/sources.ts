@@ -47,4 +47,43 @@ export const sourceKinds = {
       note: Note,
     }),
   },
+  /** Somebody looked at a source: what for, what was seen, and what stands near. */
+  'source.inspected': {
+    v: 1,
+    body: z.strictObject({
+      sourceId: Id,
+      kind: z.enum(['visual inspection', 'isolation', 'trueness to type', 'records', 'other']),
+      inspectedOn: Day,
+      partyId: Id.nullable().describe('the authority or firm that looked; null for the nursery'),
+      result: z.enum(['in order', 'not in order', 'not decided']),
+      isolationMetres: z
+        .number()
+        .min(0)
+        .max(100_000)
+        .nullable()
+        .describe('to the nearest vines that are not of this source; null when not measured'),
+      nearby: Note.describe('what stands there'),
+      note: Note,
+    }),
+  },
+  /**
+   * The nursery sets a rule of a scheme that this program does not know, on the word of
+   * `citation`. A later one for the same scheme, topic and class takes its place; an amount of
+   * null takes the rule away.
+   */
+  'scheme.rule_set': {
+    v: 1,
+    body: z.strictObject({
+      scheme: Name,
+      topic: z.enum(['retest', 'isolation', 'inspection']),
+      className: Name.nullable().describe('null: for every class'),
+      amount: z
+        .number()
+        .min(0)
+        .max(100_000)
+        .nullable()
+        .describe('months between tests, metres, or inspections a year'),
+      citation: Reason.describe('where the rule is written'),
+    }),
+  },
 } as const
