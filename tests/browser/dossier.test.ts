@@ -94,7 +94,7 @@ it('after one byte of one entry was changed it says which entry', async (context
   }
 })
 
-it('another PDF, another key, a proof cut short, a file that is none: each in words', async (context) => {
+it('another PDF or key, a proof cut short, a file that is none: each in words', async (context) => {
   const pdf = Buffer.concat([made.pdf, Buffer.from(' ')])
   const { page, close } = await open(context, await dossierPage(made.json, pdf))
   try {
