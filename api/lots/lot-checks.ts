@@ -1,8 +1,7 @@
 // Reads the checks of buds, cambium and moisture that stand for lots, those they came of included.
 import { sql } from 'kysely'
-import { latestChecks } from '#trade/latest-checks.ts'
+import { checksOfWood } from '#trade/checks-of-wood.ts'
 import type { CheckRecords, MoistureRecord, ViabilityRecord } from '#trade/latest-checks.ts'
-import { worstChecks } from '#trade/wood-checks.ts'
 import type { WoodChecks } from '#trade/wood-checks.ts'
 import type { Database } from '../../db/connect.ts'
 import type { Upstream } from './upstream.ts'
@@ -19,27 +18,13 @@ export async function readLotChecks(
   const ids = [...new Set([...upstream.sameWood.values()].flat().map(({ lotId }) => lotId))]
   if (ids.length === 0) return new Map()
   const [records, parents] = await Promise.all([readCheckRecords(db, ids), readParents(db, ids)])
-  const walk = (lotId: string, untilAt: number, seen: ReadonlySet<string>): WoodChecks => {
-    const madeAt = upstream.lots.get(lotId)?.occurred_at.getTime() ?? 0
-    const own = latestChecks(records.get(lotId) ?? nothing, madeAt, untilAt)
-    const before = (parents.get(lotId) ?? []).filter((id) => !seen.has(id))
-    if (before.length === 0) return own
-    const inherited = worstChecks(before.map((id) => walk(id, madeAt, new Set([...seen, id]))))
-    return {
-      buds: own.buds ?? inherited.buds,
-      cambium: own.cambium ?? inherited.cambium,
-      moisture: own.moisture ?? inherited.moisture,
-    }
+  const lots = {
+    recordsOf: (lotId: string) => records.get(lotId),
+    parentsOf: (lotId: string) => parents.get(lotId) ?? [],
+    madeAt: (lotId: string) => upstream.lots.get(lotId)?.occurred_at.getTime(),
   }
-  return new Map(
-    [...upstream.sameWood.keys()].map((lotId) => [
-      lotId,
-      walk(lotId, Number.POSITIVE_INFINITY, new Set([lotId])),
-    ]),
-  )
+  return new Map([...upstream.sameWood.keys()].map((lotId) => [lotId, checksOfWood(lotId, lots)]))
 }
-
-const nothing: CheckRecords = { viability: [], moisture: [] }
 
 type ViabilityRow = {
   lot_id: string

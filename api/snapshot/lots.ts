@@ -4,6 +4,7 @@ import { NIL_ID } from '#wire/basics.ts'
 import type { KnownLotFacts } from '#trade/lot-facts.ts'
 import type { SnapshotLotShape } from '#wire/api-snapshot.ts'
 import type { Database } from '../../db/connect.ts'
+import { readCheckRecords } from '../lots/lot-checks.ts'
 import { readLotFacts } from '../lots/lot-facts.ts'
 
 /** The facts that a phone works out by itself; all others are told as they are. */
@@ -25,6 +26,8 @@ const workedOut: ReadonlySet<string> = new Set<keyof KnownLotFacts>([
   'left',
   'stays',
   'soaks',
+  'checks',
+  'dryingAir',
   'plan',
 ])
 
@@ -42,6 +45,7 @@ export async function readSnapshotLots(
   const moves = grouped(await readMoves(db, any))
   const stock = grouped(await readStock(db, any))
   const cuts = grouped(await readCuts(db, any))
+  const checks = await readCheckRecords(db, lotIds)
   const facts = await readLotFacts(db, lotIds, now)
   return [...lotIds].sort().map((lotId) => ({
     lotId,
@@ -51,6 +55,8 @@ export async function readSnapshotLots(
     moves: moves.get(lotId) ?? [],
     stock: stock.get(lotId) ?? [],
     cuts: cuts.get(lotId) ?? [],
+    viability: [...(checks.get(lotId)?.viability ?? [])],
+    moisture: [...(checks.get(lotId)?.moisture ?? [])],
     other: Object.fromEntries(
       Object.entries(facts.get(lotId) ?? {}).filter(
         ([name]) => !workedOut.has(name) && name !== 'code',

@@ -13,6 +13,7 @@ import { readSetting } from './setting.ts'
 import { readBathsPart, readHoldsPart, readSourcesPart } from './sources.ts'
 import { readStand, readTouched } from './touched.ts'
 import type { Stand, Touched } from './touched.ts'
+import { readWeatherPart } from './weather.ts'
 import { chooseAllLots, chooseTouchedLots } from './which-lots.ts'
 
 /** What a phone holds already; null when it holds nothing. */
@@ -34,6 +35,7 @@ export async function readSnapshot(
     const sources = withDigest(await readSourcesPart(trx, season))
     const baths = withDigest(await readBathsPart(trx, season))
     const holds = withDigest(await readHoldsPart(trx))
+    const weather = withDigest(await readWeatherPart(trx, now))
     const known = new Set(touched === null ? [] : have)
     const fresh = <P extends { digest: string }>(part: P) => (known.has(part.digest) ? null : part)
     const { lotIds, goneLots } =
@@ -46,6 +48,7 @@ export async function readSnapshot(
       sources: fresh(sources),
       baths: fresh(baths),
       holds: fresh(holds),
+      weather: fresh(weather),
       lots: await readSnapshotLots(trx, lotIds, now),
       goneLots,
       codes: await readSnapshotCodes(trx, lotIds, touched),

@@ -24,7 +24,8 @@ export async function readStand(db: Database, season: number): Promise<Stand> {
  * Facts about a thing come only from entries that name it. So whatever the entries since then
  * name anywhere in their bodies, or the entries that they withdraw, is all that can have changed;
  * a graft that is named stands for its row as well, a bundle for every lot that claims it, and a
- * place whose temperature was read for the lots that lay there.
+ * logger that was moved or read for the lots that lay where it ever stood. The weather is a part of
+ * its own.
  */
 export async function readTouched(db: Database, from: Stand, to: Stand): Promise<Touched | null> {
   const behind = to.next - from.next
@@ -36,13 +37,16 @@ export async function readTouched(db: Database, from: Stand, to: Stand): Promise
   if (entries.some(({ kind }) => widelyFelt.has(kind))) return null
   for (const { body } of entries) collect(touched, body)
   await addThingsBehind(db, touched)
-  const readings = entries.filter(({ kind }) => kind.startsWith('temperature.'))
-  if (readings.length > 0) await addLotsInPlaces(db, touched, readings)
+  const ofLoggers = entries.filter(({ kind }) => tellsOfWarmth.has(kind))
+  if (ofLoggers.length > 0) await addLotsNearLoggers(db, touched, ofLoggers)
   return touched
 }
 
 /** The calendar, limits and places are behind facts of things that such an entry does not name. */
 const widelyFelt = new Set(['nursery.described', 'policy.set', 'place.registered'])
+
+/** Entries that name a logger, and perhaps a place, but not the wood that lies there. */
+const tellsOfWarmth = new Set(['temperature.logged', 'logger.registered'])
 
 async function hashBefore(db: Database, next: number): Promise<string> {
   if (next === 0) return ''
@@ -89,20 +93,28 @@ async function addThingsBehind(db: Database, touched: Touched): Promise<void> {
   for (const { id } of rows.rows) touched.ids.add(id)
 }
 
-async function addLotsInPlaces(
+/** Wood in tanks counts as well, and so does that of a place inside one where the logger stood. */
+async function addLotsNearLoggers(
   db: Database,
   touched: Touched,
-  readings: { body: unknown }[],
+  entries: { body: unknown }[],
 ): Promise<void> {
   const named: Touched = { ids: new Set(), codes: new Set() }
-  for (const { body } of readings) collect(named, body)
+  for (const { body } of entries) collect(named, body)
+  const ids = [...named.ids]
   const rows = await sql<{ lot_id: string }>`
     with recursive inside(id) as (
-      select unnest(${[...named.ids]}::uuid[])
+      select unnest(${ids}::uuid[])
+      union
+      select place_id from logger where logger_id = any(${ids}::uuid[]) and place_id is not null
       union
       select p.place_id from inside join place p on p.inside_place_id = inside.id
     )
-    select distinct m.lot_id from movement m join inside on m.account_id = inside.id
-    where m.account_kind = 'place'`.execute(db)
+    select m.lot_id from movement m join inside on m.account_id = inside.id
+    where m.account_kind = 'place'
+    union
+    select m.lot_id from movement m
+    join bath on bath.bath_id = m.account_id join inside on bath.place_id = inside.id
+    where m.account_kind = 'bath'`.execute(db)
   for (const { lot_id } of rows.rows) touched.ids.add(lot_id)
 }

@@ -33,6 +33,24 @@ export function dryingAirOf(readings: readonly WeatherReading[], now: number): D
 }
 
 /**
+ * Of readings those that can still be the greatest of a day that ends later: none followed by one
+ * that dries as strongly or more. In order of time; `dryingAirOf` says the same of them as of all,
+ * at any moment from the last of them on.
+ */
+export function dryingReadings(readings: readonly WeatherReading[]): WeatherReading[] {
+  const latestFirst = [...readings].sort((one, other) => other.readAt - one.readAt)
+  const kept: WeatherReading[] = []
+  let most = Number.NEGATIVE_INFINITY
+  for (const reading of latestFirst) {
+    const vpdKPa = vapourPressureDeficitKPa(reading.tempC, reading.humidityPercent)
+    if (vpdKPa <= most) continue
+    most = vpdKPa
+    kept.push(reading)
+  }
+  return kept.reverse()
+}
+
+/**
  * The policies' hours, shortened in proportion where the air dries more strongly than the
  * reference; common practice, no source. Air read more than a day before `now` does not count.
  */

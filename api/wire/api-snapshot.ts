@@ -6,7 +6,7 @@ import { z } from 'zod'
 import { Unit } from './basics.ts'
 
 /** Raised when a shape below changes; a phone that holds another version fetches the whole. */
-export const SNAPSHOT_VERSION = 1
+export const SNAPSHOT_VERSION = 2
 /** Most entries that one snapshot may be behind before the whole is sent again. */
 export const SNAPSHOT_ENTRY_LIMIT = 5000
 
@@ -91,6 +91,16 @@ export const SnapshotHolds = z
   })
   .meta({ id: 'SnapshotHolds' })
 
+/** The air of the last day: as many readings as tell how strongly it dries from now on. */
+export const SnapshotWeather = z
+  .object({
+    digest,
+    readings: z
+      .array(z.tuple([ms, z.number(), z.number()]))
+      .describe('when, °C, per cent of relative humidity; in order of time'),
+  })
+  .meta({ id: 'SnapshotWeather' })
+
 /** A tag's code, with every entry that bound or ended it, the earliest first. */
 export const SnapshotCode = z
   .object({
@@ -116,6 +126,36 @@ const making = z.object({
   at: ms,
 })
 
+/** Buds, or cambium of sticks, that were looked at. */
+const counted = z.object({
+  checkedAt: ms,
+  method: z.enum(['cut bud', 'forcing test', 'cambium scratch']),
+  live: z.int(),
+  sampled: z.int(),
+})
+
+/** Moisture as it was measured. */
+const measured = z.discriminatedUnion('by', [
+  z.object({
+    checkedAt: ms,
+    by: z.literal('oven'),
+    freshGrams: z.number(),
+    dryGrams: z.number(),
+  }),
+  z.object({
+    checkedAt: ms,
+    by: z.literal('meter'),
+    percent: z.number(),
+    basis: z.enum(['fresh weight', 'dry weight']),
+  }),
+  z.object({
+    checkedAt: ms,
+    by: z.literal('weighing again'),
+    atCutGrams: z.number(),
+    nowGrams: z.number(),
+  }),
+])
+
 /** A lot with what its facts are worked out from. */
 export const SnapshotLot = z
   .object({
@@ -134,6 +174,8 @@ export const SnapshotLot = z
     cuts: z
       .array(z.tuple([id, ms, ms]))
       .describe('knife, first and last graft of a day in UTC with wood of this lot'),
+    viability: z.array(counted).describe('checks of buds and cambium, in order of time'),
+    moisture: z.array(measured).describe('checks of moisture, in order of time'),
     other: z
       .record(z.string(), z.unknown())
       .describe('facts for judgement that the rest does not hold'),
@@ -198,6 +240,7 @@ export const Snapshot = z
     sources: SnapshotSources.nullable().describe('null: as it was'),
     baths: SnapshotBaths.nullable().describe('null: as it was'),
     holds: SnapshotHolds.nullable().describe('null: as it was'),
+    weather: SnapshotWeather.nullable().describe('null: as it was'),
     lots: z.array(SnapshotLot).describe('put these in the place of those with the same id'),
     goneLots: z.array(id).describe('lots to be left out from now on'),
     codes: z.array(SnapshotCode).describe('put these in the place of those with the same code'),
@@ -227,13 +270,14 @@ export type SnapshotSettingShape = z.infer<typeof SnapshotSetting>
 export type SnapshotSourcesShape = z.infer<typeof SnapshotSources>
 export type SnapshotBathsShape = z.infer<typeof SnapshotBaths>
 export type SnapshotHoldsShape = z.infer<typeof SnapshotHolds>
+export type SnapshotWeatherShape = z.infer<typeof SnapshotWeather>
 export type SnapshotLotShape = z.infer<typeof SnapshotLot>
 export type SnapshotCodeShape = z.infer<typeof SnapshotCode>
 export type SnapshotRowShape = z.infer<typeof SnapshotRow>
 
 /**
  * The query of a request for what changed: how far the phone is, and the parts it holds.
- * @param digests of setting, sources, baths and holds, as they were given
+ * @param digests of setting, sources, baths, holds and weather, as they were given
  */
 export function snapshotQuery(
   from: { readonly next: number; readonly lastHash: string; readonly season: number },

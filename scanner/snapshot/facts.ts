@@ -1,12 +1,18 @@
 // Works out from the records on the phone what judgement needs to know about a lot.
 import { metByBlade } from '#trade/blade-contact.ts'
+import { checksOfWood } from '#trade/checks-of-wood.ts'
 import { isCooledIn } from '#trade/cooled.ts'
+import { dryingAirOf } from '#trade/drying.ts'
+import type { WeatherReading } from '#trade/drying.ts'
 import { holdsReaching, metInBaths } from '#trade/hold-reach.ts'
 import type { HoldOn, Soaked, Touch } from '#trade/hold-reach.ts'
 import type { KnownLotFacts, LotFacts, Material, Standing, StockLeft } from '#trade/lot-facts.ts'
 import { sameWoodOf } from '#trade/same-wood.ts'
 import type { SameWood } from '#trade/same-wood.ts'
 import { openedStock } from '#trade/stock-left.ts'
+import { thermalAgeDays } from '#trade/thermal-facts.ts'
+import type { ThermalFacts } from '#trade/thermal-facts.ts'
+import type { DryingAir } from '#trade/wood-checks.ts'
 import { originsOf } from '#trade/wood-origins.ts'
 import type { SourceStandings } from '#trade/wood-origins.ts'
 import { clippedSpan, spansOf } from '#trade/wood-spans.ts'
@@ -24,11 +30,12 @@ export class FactBook {
   readonly #takenAt: number
   readonly #places: Map<string, { cooled: boolean; insidePlaceId: string | null }>
   readonly #sources: Map<string, SourceStandings>
+  readonly #air: readonly WeatherReading[]
   readonly #edges = new Map<string, string[]>()
   #held: HeldWood[] | null = null
 
   constructor(laid: Laid) {
-    const { setting, sources, takenAt } = laid.known.head
+    const { setting, sources, weather, takenAt } = laid.known.head
     this.#laid = laid
     this.#takenAt = Date.parse(takenAt)
     this.#places = new Map(setting.places.map((place) => [place.id, place]))
@@ -40,6 +47,9 @@ export class FactBook {
         return [id, { parentId, standings: changes }]
       }),
     )
+    this.#air = weather.readings.map(([readAt, tempC, humidityPercent]) => {
+      return { readAt, tempC, humidityPercent }
+    })
     for (const [to, from] of sources.edges) {
       this.#edges.set(to, [...(this.#edges.get(to) ?? []), from])
     }
@@ -50,7 +60,15 @@ export class FactBook {
     this.#held = null
   }
 
-  /** The facts of a lot for no row; `known: false` when no entry made it. */
+  /** How strongly the air of the day before `nowMs` dries, as far as the records tell. */
+  airAt(nowMs: number): DryingAir | null {
+    return dryingAirOf(this.#air, nowMs)
+  }
+
+  /**
+   * The facts of a lot for no row; `known: false` when no entry made it. The air is that of when
+   * they were fetched.
+   */
   factsOf(lotId: string): LotFacts {
     const lot = this.#laid.lots.get(lotId)
     const made = lot?.makings[0]
@@ -83,8 +101,32 @@ export class FactBook {
         return [{ placeId: id, cooled, beganAt, endedAt }]
       }),
       soaks: spans.flatMap((span) => this.#soakOf(span)),
+      thermal: this.#thermalOf(lotId, new Set()),
+      checks: checksOfWood(lotId, {
+        recordsOf: (id) => this.#laid.lots.get(id),
+        parentsOf: (id) => this.#laid.lots.get(id)?.parents ?? [],
+        madeAt: (id) => making(id)?.at,
+      }),
+      dryingAir: this.airAt(this.#takenAt),
       plan: null,
     }
+  }
+
+  /**
+   * What the readings said when the records were fetched. Of a lot that this phone made since, what
+   * they said of the oldest wood that it was made of; null where nobody read anything.
+   */
+  #thermalOf(lotId: string, seen: ReadonlySet<string>): ThermalFacts | null {
+    const lot = this.#laid.lots.get(lotId)
+    const told = (lot?.other as Partial<KnownLotFacts> | undefined)?.thermal
+    if (told !== undefined) return told === null ? null : { ...told, toAt: this.#takenAt }
+    const before = (lot?.parents ?? []).filter((id) => !seen.has(id))
+    const age = (thermal: ThermalFacts) => thermalAgeDays(thermal, this.#takenAt)
+    return before
+      .flatMap((id) => this.#thermalOf(id, new Set([...seen, lotId])) ?? [])
+      .reduce<ThermalFacts | null>((oldest, thermal) => {
+        return oldest === null || age(thermal) > age(oldest) ? thermal : oldest
+      }, null)
   }
 
   #woodOf(lotId: string): SameWood[] {

@@ -29,8 +29,8 @@ export async function fetchSnapshot(get: Get, known: Known | null): Promise<Fetc
 
 function queryOf(held: Known | null): string {
   if (held === null) return ''
-  const { setting, sources, baths, holds } = held.head
-  const digests = [setting, sources, baths, holds].map(({ digest }) => digest)
+  const { setting, sources, baths, holds, weather } = held.head
+  const digests = [setting, sources, baths, holds, weather].map(({ digest }) => digest)
   return snapshotQuery(held.head, digests)
 }
 

@@ -10,6 +10,7 @@ import type {
   SnapshotSettingShape,
   SnapshotShape,
   SnapshotSourcesShape,
+  SnapshotWeatherShape,
 } from '#wire/api-snapshot.ts'
 
 /** How far a part was counted in: entries below the journal index `next` are in it. */
@@ -36,6 +37,7 @@ export interface KnownHead extends Stand {
   readonly sources: SnapshotSourcesShape
   readonly baths: SnapshotBathsShape
   readonly holds: SnapshotHoldsShape
+  readonly weather: SnapshotWeatherShape
   readonly blocks: readonly KnownBlockLine[]
 }
 
@@ -82,14 +84,15 @@ function headOf(base: Known | null, { snapshot }: Fetched): KnownHead | null {
   const sources = snapshot.sources ?? base?.head.sources
   const baths = snapshot.baths ?? base?.head.baths
   const holds = snapshot.holds ?? base?.head.holds
+  const weather = snapshot.weather ?? base?.head.weather
   if (setting === undefined || sources === undefined) return null
-  if (baths === undefined || holds === undefined) return null
+  if (baths === undefined || holds === undefined || weather === undefined) return null
   const { version, takenAt, next, lastHash, season } = snapshot
   const blocks = snapshot.blocks.map(({ id, name, positions, thisSeason }) => {
     return { id, name, positions, thisSeason }
   })
   const stand = { version, takenAt, next, lastHash, season }
-  return { ...stand, setting, sources, baths, holds, blocks }
+  return { ...stand, setting, sources, baths, holds, weather, blocks }
 }
 
 /** Codes of which nothing is known any more, or that are only on lots let go of, are let go of. */

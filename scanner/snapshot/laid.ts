@@ -54,6 +54,8 @@ export function emptyLot(lotId: string): SnapshotLotShape {
     moves: [],
     stock: [],
     cuts: [],
+    viability: [],
+    moisture: [],
     other: {},
   }
 }

@@ -185,7 +185,8 @@ export class SnapshotModel implements Phone.Snapshot {
   }
 
   judge(lotId: string, rowId: string | null, nowMs: number): Judgement | null {
-    const facts = this.#facts.factsOf(lotId)
+    const known = this.#facts.factsOf(lotId)
+    const facts = known.known ? { ...known, dryingAir: this.#facts.airAt(nowMs) } : known
     if (!facts.known || rowId === null) return judge(facts, this.policies, nowMs)
     const season = yearIn(this.#known.head.setting.timeZone, nowMs)
     const row = this.#laid.rows.get(rowId)

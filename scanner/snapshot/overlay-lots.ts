@@ -1,7 +1,7 @@
 // Lays what an own entry states of wood, tags, baths and holds over the records, or takes it off.
 import type { SnapshotCodeShape, SnapshotLotShape } from '#wire/api-snapshot.ts'
 import { MS_PER_DAY } from '#trade/intervals.ts'
-import type { LotMove, Stated } from './own-facts.ts'
+import type { Looked, LotMove, Stated } from './own-facts.ts'
 import { emptyLot } from './laid.ts'
 import type { Laid } from './laid.ts'
 
@@ -32,6 +32,8 @@ export function overlayWood(laid: Laid, stated: Stated, at: number, sign: Sign):
       bundles: withItem(bundles, bundle, sign, ([id]) => id === bundle[0]),
     }))
   }
+  const { looked } = stated
+  if (looked !== undefined) overlayChecks(laid, looked, at, sign)
   for (const move of stated.moves ?? []) addMove(laid, move, at, sign)
   overlayCodes(laid, stated, at, sign)
   overlayBaths(laid, stated, at, sign)
@@ -41,6 +43,31 @@ export function overlayWood(laid: Laid, stated: Stated, at: number, sign: Sign):
     const nr = laid.holds.findIndex(({ holdId }) => holdId === hold.holdId)
     if (nr >= 0) laid.holds.splice(nr, 1)
   }
+}
+
+/** A check of the lot’s wood, in its place among the others. */
+function overlayChecks(
+  laid: Laid,
+  { lotId, counted, measured }: Looked,
+  checkedAt: number,
+  sign: Sign,
+): void {
+  const isSame = <T extends object>(fresh: T) => {
+    const text = JSON.stringify(Object.entries(fresh).sort())
+    return (one: T) => JSON.stringify(Object.entries(one).sort()) === text
+  }
+  const byTime = (one: { checkedAt: number }, other: { checkedAt: number }) =>
+    one.checkedAt - other.checkedAt
+  changeLot(laid, lotId, (lot) => {
+    if (counted !== undefined) {
+      const fresh = { ...counted, checkedAt }
+      const viability = withItem(lot.viability, fresh, sign, isSame(fresh)).sort(byTime)
+      return { ...lot, viability }
+    }
+    if (measured === undefined) return lot
+    const fresh = { ...measured, checkedAt }
+    return { ...lot, moisture: withItem(lot.moisture, fresh, sign, isSame(fresh)).sort(byTime) }
+  })
 }
 
 /** The knife of an own graft: the day it fell on reaches over it from now on. */

@@ -17,6 +17,13 @@ export interface LotMove {
 }
 
 export type Making = SnapshotLotShape['makings'][number]
+/** Buds, cambium or moisture of a lot’s wood that was looked at; the time is the entry’s. */
+export interface Looked {
+  readonly lotId: string
+  readonly counted?: Omit<SnapshotLotShape['viability'][number], 'checkedAt'>
+  readonly measured?: EntryBody<'check.moisture'>['measured']
+}
+
 export type Bundle = SnapshotLotShape['bundles'][number]
 
 /** Everything that an entry can state; times are the entry’s own. */
@@ -40,6 +47,7 @@ export interface Stated {
   readonly removedGraft?: string
   readonly checks?: readonly OnVine[]
   readonly tie?: OnVine
+  readonly looked?: Looked
   readonly skip?: { readonly rowId: string; readonly position: number }
 }
 
@@ -81,8 +89,13 @@ const stating: Stating = {
   'wood.discarded': ({ body: { wood, from } }) => ({
     moves: moved(wood, from, { kind: 'discarded', id: NIL_ID }),
   }),
-  'check.viability': ({ body }) => usedUp(body),
-  'check.moisture': ({ body }) => usedUp(body),
+  'check.viability': ({ body }) => {
+    const { lotId, method, liveCount: live, sampledCount: sampled } = body
+    return { ...usedUp(body), looked: { lotId, counted: { method, live, sampled } } }
+  },
+  'check.moisture': ({ body }) => {
+    return { ...usedUp(body), looked: { lotId: body.lotId, measured: body.measured } }
+  },
   'graft.made': ({ body: { vine, lotId, bundleId, from, budCount, knifeId } }) => ({
     moves: moved({ lotId, bundleId, unit: 'bud', count: budCount }, from, {
       kind: 'vine',
