@@ -1,29 +1,37 @@
 // What the desk refuses to give out or to soak: wood that judgement stops, with the reason.
+import type { Judgement } from '#trade/judge.ts'
+import { severityOf } from '#trade/reasons.ts'
 import type { Reason } from '#trade/reasons.ts'
 import { localDay } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import { readNames } from '../journal/names.ts'
-import { judgeLots, reasonsInWords } from '../lots/judge-lots.ts'
+import { judgePieces, reasonsInWords } from '../lots/judge-lots.ts'
 import type { FieldProblem } from '../platform/errors.ts'
+import type { WoodPosition } from '../store/positions.ts'
 
 /**
  * One problem for each lot that must not be used now: every reason that stops it, which hold it
- * is, and what to do. A scanner's entry about the same wood is kept all the same.
+ * is, and what to do; of several pieces of a lot the worst tells. A scanner's entry about the same wood is kept all the same.
  */
 export async function useProblems(
   db: Database,
-  lots: readonly { lotId: string; reference: string }[],
+  pieces: readonly Pick<WoodPosition, 'lotId' | 'reference' | 'bundleId' | 'account'>[],
   now: Date,
   zone: string,
   field = 'wood',
 ): Promise<FieldProblem[]> {
-  const judged = await judgeLots(
-    db,
-    lots.map(({ lotId }) => lotId),
-    now,
-  )
+  const judgements = await judgePieces(db, pieces, now)
+  const judged = new Map<string, Judgement>()
+  for (const [nr, { lotId }] of pieces.entries()) {
+    const judgement = judgements[nr] ?? null
+    const before = judged.get(lotId)
+    if (judgement === null) continue
+    if (before !== undefined && severityOf(before.verdict) >= severityOf(judgement.verdict))
+      continue
+    judged.set(lotId, judgement)
+  }
   const problems: FieldProblem[] = []
-  const references = new Map(lots.map(({ lotId, reference }) => [lotId, reference]))
+  const references = new Map(pieces.map(({ lotId, reference }) => [lotId, reference]))
   for (const [lotId, reference] of references) {
     const judgement = judged.get(lotId)
     if (judgement === undefined || judgement.verdict !== 'stop') continue

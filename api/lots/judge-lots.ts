@@ -8,6 +8,8 @@ import type { Database } from '../../db/connect.ts'
 import { readNames } from '../journal/names.ts'
 import { readPolicies } from '../nursery/read.ts'
 import { readLotFacts } from './lot-facts.ts'
+import { readPieceFacts } from './piece-facts.ts'
+import type { WoodPiece } from './wood-spans.ts'
 
 /** The judgement of each lot at `at`, by the policies in force then. */
 export async function judgeLots(
@@ -22,6 +24,22 @@ export async function judgeLots(
     readPolicies(db, at),
   ])
   return new Map([...facts].map(([lotId, lot]) => [lotId, judge(lot, policies, at.getTime())]))
+}
+
+/**
+ * The judgement of each piece, in their order, by where it lay itself: a bundle in somebody’s hand
+ * is not cooled by the rest of its lot. Null for a lot that no entry made.
+ */
+export async function judgePieces(
+  db: Database,
+  pieces: readonly WoodPiece[],
+  at: Date,
+): Promise<(Judgement | null)[]> {
+  const [facts, { policies }] = await Promise.all([
+    readPieceFacts(db, pieces, at),
+    readPolicies(db, at),
+  ])
+  return facts.map((piece) => (piece === null ? null : judge(piece, policies, at.getTime())))
 }
 
 /** One reason as people read it: what is so, what to do, and the policies that decided. */

@@ -7,6 +7,7 @@ import type { PlannedStretch } from '#trade/row-plan.ts'
 import { openedStock } from '#trade/stock-left.ts'
 import { originsOf } from '#trade/wood-origins.ts'
 import type { LotOrigin } from '#trade/wood-origins.ts'
+import type { WoodAsked } from '#trade/wood-pieces.ts'
 import type { WoodSpan } from '#trade/wood-spans.ts'
 import { isTimeZone, localDay } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
@@ -23,7 +24,6 @@ import { readSources } from './lot-origins.ts'
 import { readUpstream } from './upstream.ts'
 import type { LotRow } from './upstream.ts'
 import { readWoodSpans } from './wood-spans.ts'
-import type { WoodAsked } from './wood-spans.ts'
 
 /** What is asked of the lots, where it is not simply the whole of each. */
 export type LotQuestion = WoodAsked & {

@@ -1,17 +1,12 @@
 // When wood lay in which place or bath, worked out from what moved in and out.
 import { sql } from 'kysely'
 import { NIL_ID } from '#wire/basics.ts'
-import { clippedSpan, spansOf } from '#trade/wood-spans.ts'
-import type { WoodMove, WoodSpan } from '#trade/wood-spans.ts'
+import { pieceSpans } from '#trade/wood-pieces.ts'
+import type { PieceMove, WoodAsked } from '#trade/wood-pieces.ts'
+import type { WoodSpan } from '#trade/wood-spans.ts'
 import type { Database } from '../../db/connect.ts'
 import type { BookAccount } from '../journal/fact-rows.ts'
 import type { Upstream } from './upstream.ts'
-
-/** Which wood of the lots is asked about: one bundle (null: what is loose), one account. */
-export type WoodAsked = {
-  bundleId?: string | null
-  account?: { kind: string; id: string }
-}
 
 type Moved = {
   lot_id: string
@@ -67,17 +62,11 @@ function spansFor(
   lotId: string,
   asked: WoodAsked,
 ): WoodSpan[] {
-  return (upstream.sameWood.get(lotId) ?? []).flatMap((part) => {
-    const own = part.lotId === lotId
-    const rows = (byLot.get(part.lotId) ?? []).filter((row) => !own || isAsked(row, asked))
-    const perStick = upstream.lots.get(part.lotId)?.buds_per_stick ?? 1
-    const lain = spansOf(rows.map(asMove), perStick)
-    const until = own && asked.account !== undefined ? arrival(rows, asked.account) : part.untilAt
-    return lain.flatMap((span) => {
-      const inAccount = own && span.id === asked.account?.id && span.kind === asked.account.kind
-      return inAccount ? [span] : clippedSpan(span, until)
-    })
+  const movesOf = (id: string) => ({
+    moves: (byLot.get(id) ?? []).map(asMove),
+    budsPerStick: upstream.lots.get(id)?.buds_per_stick ?? 1,
   })
+  return pieceSpans(lotId, upstream.sameWood.get(lotId) ?? [], movesOf, asked)
 }
 
 /** What moved in and out of places, baths and the accounts of `also`, by lot, in order of time. */
@@ -102,22 +91,10 @@ async function readMoved(
   return byLot
 }
 
-function isAsked(row: Moved, asked: WoodAsked): boolean {
-  return asked.bundleId === undefined || row.bundle_id === (asked.bundleId ?? NIL_ID)
-}
-
-/** When wood last came into the account; never, and all spans count. */
-function arrival(rows: Moved[], account: { kind: string; id: string }): number {
-  const times = rows
-    .filter((row) => row.account_kind === account.kind && row.account_id === account.id)
-    .filter((row) => row.count > 0)
-    .map((row) => row.occurred_at.getTime())
-  return times.length === 0 ? Number.POSITIVE_INFINITY : Math.max(...times)
-}
-
-const asMove = (row: Moved): WoodMove => ({
+const asMove = (row: Moved): PieceMove => ({
   kind: row.account_kind,
   id: row.account_id,
+  bundleId: row.bundle_id === NIL_ID ? null : row.bundle_id,
   unit: row.unit,
   count: row.count,
   at: row.occurred_at.getTime(),

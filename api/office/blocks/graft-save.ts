@@ -131,7 +131,11 @@ async function verdictProblems(
 ): Promise<FieldProblem[]> {
   const { db } = c.get('services')
   const { lot, reading } = sheet
-  const asked = wood === null ? {} : { account: wood.account }
+  const { account, bundleId } = wood ?? { account: undefined, bundleId: null }
+  const asked = {
+    ...(account === undefined ? {} : { account }),
+    ...(bundleId === null ? {} : { bundleId }),
+  }
   const facts = (await readLotFacts(db, [lot.lot_id], at, asked)).get(lot.lot_id)
   if (facts === undefined) return [{ field: 'lot', message: 'this lot is not known' }]
   const { policies } = await readPolicies(db, at)

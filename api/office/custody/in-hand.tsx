@@ -3,7 +3,7 @@ import type { Context } from 'hono'
 import type { Judgement } from '#trade/judge.ts'
 import { readInHand } from '../../custody/in-hand.ts'
 import type { InHand } from '../../custody/in-hand.ts'
-import { judgeLots } from '../../lots/judge-lots.ts'
+import { judgePieces } from '../../lots/judge-lots.ts'
 import { piecesText } from '../../lots/pieces.ts'
 import { nurseryTimeZone } from '../../nursery/read.ts'
 import type { Env } from '../../platform/services.ts'
@@ -19,11 +19,9 @@ export async function showInHand(c: Context<Env>) {
   const holders = await readInHand(db, zone)
   const withWood = holders.filter(({ positions }) => positions.length > 0)
   const without = holders.filter(({ positions }) => positions.length === 0)
-  const verdicts = await judgeLots(
-    db,
-    withWood.flatMap(({ positions }) => positions.map(({ lotId }) => lotId)),
-    clock.now(),
-  )
+  const pieces = withWood.flatMap(({ positions }) => positions)
+  const judged = await judgePieces(db, pieces, clock.now())
+  const verdicts = new Map(pieces.map(({ key }, nr) => [key, judged[nr] ?? null]))
   return show(
     c,
     <Page
@@ -65,7 +63,11 @@ function Actions() {
   )
 }
 
-function HolderSection(props: { holder: InHand; verdicts: Map<string, Judgement>; zone: string }) {
+function HolderSection(props: {
+  holder: InHand
+  verdicts: Map<string, Judgement | null>
+  zone: string
+}) {
   const { holder, verdicts, zone } = props
   const heading = `holder-${holder.holderId}`
   return (
@@ -78,7 +80,7 @@ function HolderSection(props: { holder: InHand; verdicts: Map<string, Judgement>
         head={['Lot', 'Bundle', 'Variety', 'Left', 'Since', 'Verdict']}
       >
         {holder.positions.map((position) => {
-          const verdict = verdicts.get(position.lotId)
+          const verdict = verdicts.get(position.key) ?? null
           return (
             <tr>
               <td class="whole">
@@ -88,7 +90,7 @@ function HolderSection(props: { holder: InHand; verdicts: Map<string, Judgement>
               <td>{position.variety ?? 'unknown'}</td>
               <td class="whole">{piecesText(position.material, position)}</td>
               <td class="whole">{shownTime(position.lastAt, zone)}</td>
-              <td>{verdict === undefined ? '' : <VerdictMark verdict={verdict.verdict} />}</td>
+              <td>{verdict === null ? '' : <VerdictMark verdict={verdict.verdict} />}</td>
             </tr>
           )
         })}
