@@ -17,7 +17,7 @@ export type RuleAnswer = {
   because: string
   citation: string
   /** Was the citation read in its source, or is it from memory or our own? */
-  citationKnown: 'read' | 'from memory' | 'our own'
+  citationKnown: 'read' | 'in a transposition' | 'from memory' | 'not found' | 'our own'
   /** Indexes of the entries that the answer rests on, as far as they are few. */
   entries: number[]
 }

@@ -4,6 +4,8 @@ import { judge } from '#trade/judge.ts'
 import type { Judgement } from '#trade/judge.ts'
 import type { KnownLotFacts, LotFacts } from '#trade/lot-facts.ts'
 import type { Policies } from '#trade/policies.ts'
+import type { SourceRuleFacts } from '#trade/schemes/rule-results.ts'
+import type { OwnRule } from '#trade/schemes/schemes.ts'
 import { isTimeZone, localDay } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import { findingInEnglish, idsIn } from '../custody/finding-words.ts'
@@ -11,6 +13,7 @@ import { readNames } from '../journal/names.ts'
 import { readLotFacts } from '../lots/lot-facts.ts'
 import { nurseryTimeZone, readNursery, readPolicies } from '../nursery/read.ts'
 import type { NurseryProfile } from '../nursery/read.ts'
+import { readOwnRules, readRuleFacts } from '../sources/rule-facts.ts'
 import type { DossierEntry } from './entries.ts'
 import type { DossierScope } from './scope.ts'
 
@@ -77,6 +80,9 @@ export type DossierFacts = {
   lotFacts: Map<string, LotFacts>
   standings: StandingLine[]
   tests: TestLine[]
+  /** What schemes look at, by source. */
+  ruleFacts: Map<string, SourceRuleFacts>
+  ownRules: OwnRule[]
   steps: StepLine[]
   treatments: TreatmentLine[]
   balance: BalanceLine[]
@@ -125,6 +131,8 @@ export async function readDossierFacts(
     lotFacts,
     standings,
     tests,
+    ruleFacts: await readRuleFacts(db, sourceIds, zone),
+    ownRules: await readOwnRules(db),
     steps,
     treatments,
     balance,

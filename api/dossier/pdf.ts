@@ -63,7 +63,9 @@ function drawRules(page: PdfPage, rules: readonly RuleAnswer[]): void {
       rule.rule,
       rule.result.toUpperCase(),
       rule.because,
-      rule.citationKnown === 'from memory' ? `${rule.citation} (from memory)` : rule.citation,
+      ['read', 'our own'].includes(rule.citationKnown)
+        ? rule.citation
+        : `${rule.citation} (${rule.citationKnown})`,
     ]),
     [26, 9, 40, 25],
   )

@@ -6,6 +6,8 @@ import { answer, plural } from './answer.ts'
 import type { DossierFacts } from './facts.ts'
 import type { RuleAnswer } from './dossier-shape.ts'
 import { recordRules } from './record-rules.ts'
+import { classOfParts, schemeRules } from './scheme-rules.ts'
+import type { SourceCut } from './scheme-rules.ts'
 
 /** All rules in the order in which they are read. */
 export function answerRules(facts: DossierFacts): RuleAnswer[] {
@@ -16,7 +18,8 @@ export function answerRules(facts: DossierFacts): RuleAnswer[] {
     standingSince(facts),
     testedBefore(facts),
     testedSince(facts),
-    classOfParts(facts),
+    ...schemeRules(facts, sourceCuts(facts)),
+    classOfParts(partsOf(facts), unknownLayers(facts)),
     noHold(facts),
     ...recordRules(facts),
   ]
@@ -110,10 +113,8 @@ function standingSince(facts: DossierFacts): RuleAnswer {
 
 function testedBefore(facts: DossierFacts): RuleAnswer {
   const ask = {
-    rule: 'Each source was tested with negative results, in time, when its wood was cut',
-    citation:
-      'WAC 16-462-027: registered vines on a 5-year rotation. The interval of another scheme is ' +
-      'not built in, so that it is not known whether a test was in time there',
+    rule: 'Each source had been tested, and nothing detected, when its wood was cut',
+    citation: 'WAC 16-462-027: registered vines are tested. Whether in time: the schemes’ rules',
     citationKnown: 'read',
   } as const
   const used = sourcesUsed(facts)
@@ -130,9 +131,10 @@ function testedBefore(facts: DossierFacts): RuleAnswer {
     )
     const name = facts.name(source.sourceId)
     entries.push(...before.flatMap((test) => facts.indexOf(test.entry_id)))
-    const found = before.filter((test) => test.result === 'positive').map((test) => test.agent)
+    const found = before.filter((test) => test.result === 'detected').map((test) => test.agent)
     if (found.length > 0) positive.push(`${name}: ${[...new Set(found)].join(', ')}`)
     const latest = before
+      .filter((test) => test.result !== 'inconclusive')
       .map((test) => test.sampled_on)
       .sort()
       .at(-1)
@@ -150,8 +152,7 @@ function testedBefore(facts: DossierFacts): RuleAnswer {
   if (untested.length > 0) {
     return answer(ask, 'not known', `no test by the day of cutting: ${listed(untested)}`, entries)
   }
-  const because = `no positive result by the day of cutting; ${listed(last)}`
-  return answer(ask, 'not known', `${because}; the interval is the scheme’s to say`, entries)
+  return answer(ask, 'holds', `nothing detected by the day of cutting; ${listed(last)}`, entries)
 }
 
 function testedSince(facts: DossierFacts): RuleAnswer {
@@ -160,7 +161,7 @@ function testedSince(facts: DossierFacts): RuleAnswer {
     citation: 'OAR 603-051-0857(4): a confirmed infected plant is removed, its block looked at',
     citationKnown: 'read',
   } as const
-  const positive = facts.tests.filter((test) => test.result === 'positive')
+  const positive = facts.tests.filter((test) => test.result === 'detected')
   const entries = positive.flatMap((test) => facts.indexOf(test.entry_id))
   if (positive.length > 0) {
     const lines = positive.map(
@@ -170,27 +171,6 @@ function testedSince(facts: DossierFacts): RuleAnswer {
   }
   if (facts.tests.length === 0) return answer(ask, 'not known', 'no test is on record')
   return answer(ask, 'holds', `${plural(facts.tests.length, 'test')}, none positive`)
-}
-
-function classOfParts(facts: DossierFacts): RuleAnswer {
-  const ask = {
-    rule: 'Each part that was grafted has a class on record, of which the lowest counts',
-    citation: 'WAC 16-462-022: all components of a graft from G1, G2 or G3',
-    citationKnown: 'read',
-  } as const
-  const classes = new Map<string, string | null>()
-  for (const lot of known(facts)) classes.set(facts.name(lot.lotId), lot.className)
-  const without = [...classes].filter(([, name]) => name === null).map(([lot]) => lot)
-  const unknownLayers = facts.scope.layers.filter((layer) => layer.origin_id === null).length
-  if (without.length > 0 || unknownLayers > 0 || classes.size === 0) {
-    const because = `no class is on record of ${plural(without.length, 'lot')} and ${plural(
-      unknownLayers,
-      'trunk layer',
-    )}`
-    return answer(ask, 'not known', because)
-  }
-  const names = [...new Set(classes.values())].join(', ')
-  return answer(ask, 'holds', `classes on record: ${names}`)
 }
 
 function noHold(facts: DossierFacts): RuleAnswer {
@@ -212,5 +192,26 @@ type Known = Extract<LotFacts, { known: true }>
 function sourcesUsed(facts: DossierFacts): { lot: Known; source: Known['sources'][number] }[] {
   return known(facts).flatMap((lot) => lot.sources.map((source) => ({ lot, source })))
 }
+
+/** Sources that trunk layers name have no day of cutting. */
+function sourceCuts(facts: DossierFacts): SourceCut[] {
+  const used = sourcesUsed(facts).map(({ lot, source }): SourceCut => {
+    const cutAt = source.cutAt === undefined ? lot.cutAt : source.cutAt
+    const cutDay = cutAt === null ? null : localDay(cutAt, facts.zone)
+    return { sourceId: source.sourceId, cutDay }
+  })
+  const ids = new Set(used.map(({ sourceId }) => sourceId))
+  const rest = facts.scope.sources.filter(({ source_id }) => !ids.has(source_id))
+  return [...used, ...rest.map(({ source_id: sourceId }) => ({ sourceId, cutDay: null }))]
+}
+
+function partsOf(facts: DossierFacts) {
+  return known(facts).map(({ lotId, scheme, className }) => {
+    return { name: facts.name(lotId), scheme, className }
+  })
+}
+
+const unknownLayers = (facts: DossierFacts) =>
+  facts.scope.layers.filter((layer) => layer.origin_id === null).length
 
 const listed = (words: readonly string[]) => [...new Set(words)].join('; ')

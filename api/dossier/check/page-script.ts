@@ -114,7 +114,8 @@ function showContent(content: DossierContent): void {
         rule.rule,
         rule.result.toUpperCase(),
         rule.because,
-        rule.citation + (rule.citationKnown === 'from memory' ? ' (from memory)' : ''),
+        rule.citation +
+          (['read', 'our own'].includes(rule.citationKnown) ? '' : ` (${rule.citationKnown})`),
       ],
       entries: rule.entries,
     })),
