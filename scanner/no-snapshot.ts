@@ -28,6 +28,7 @@ const nothing: Snapshot = {
   source: () => null,
   sources: () => [],
   judge: () => null,
+  judgeWood: () => null,
 }
 
 /** A source that never has anything. */

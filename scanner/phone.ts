@@ -147,6 +147,15 @@ export interface PhoneStock {
 
 export interface PhoneRow {
   readonly rowId: string
+/** Wood that somebody has before them: by the tag read, and by whose hand or place it is in. */
+export interface WoodAtHand {
+  readonly lotId: string
+  /** Null: loose wood, or whichever when the lot’s own tag was read and `account` is not told. */
+  readonly bundleId: string | null
+  /** Left out or null: wherever it is; a bundle in several places is judged by the worst of them. */
+  readonly account?: AccountShape | null
+}
+
   readonly blockId: string
   readonly blockName: string
   readonly label: string
@@ -244,6 +253,8 @@ export interface Snapshot {
   judge(lotId: string, rowId: string | null, nowMs: number): Judgement | null
 }
 
+  /** The same of the very wood that somebody is about to use, by where it lay itself. */
+  judgeWood(wood: WoodAtHand, rowId: string | null, nowMs: number): Judgement | null
 /** The phone's inside, as every screen sees it. */
 export interface Phone {
   readonly identity: Identity | null

@@ -149,17 +149,19 @@ async function readMoves(db: Database, any: Any): Promise<OfLot<SnapshotLotShape
     lot_id: string
     account_kind: string
     account_id: string
+    bundle_id: string
     unit: Unit
     count: number
     occurred_at: Date
   }>`
-    select lot_id, account_kind, account_id, unit, count, occurred_at from movement
-    where lot_id = ${any} and account_kind in ('place', 'bath')
+    select lot_id, account_kind, account_id, bundle_id, unit, count, occurred_at from movement
+    where lot_id = ${any} and (account_kind in ('place', 'bath')
+      or (account_kind in ('holder', 'unknown') and count > 0))
     order by occurred_at, count desc, entry_id, line`.execute(db)
-  return rows.rows.map((row) => ({
-    lotId: row.lot_id,
-    value: [row.account_kind, row.account_id, row.unit, row.count, row.occurred_at.getTime()],
-  }))
+  return rows.rows.map((row) => {
+    const { lot_id: lotId, account_kind: kind, account_id: id, unit, count } = row
+    return { lotId, value: [kind, id, unit, count, row.occurred_at.getTime(), bundleOf(row)] }
+  })
 }
 
 async function readStock(db: Database, any: Any): Promise<OfLot<SnapshotLotShape['stock'][0]>> {
@@ -180,14 +182,14 @@ async function readStock(db: Database, any: Any): Promise<OfLot<SnapshotLotShape
       group by 1, 2, 3, 4
     ) held where sticks <> 0 or buds <> 0
     order by account_kind, account_id, bundle_id`.execute(db)
-  return rows.rows.map((row) => {
-    const bundleId = row.bundle_id === NIL_ID ? null : row.bundle_id
-    return {
-      lotId: row.lot_id,
-      value: [row.account_kind, row.account_id, bundleId, row.sticks, row.buds],
-    }
-  })
+  return rows.rows.map((row) => ({
+    lotId: row.lot_id,
+    value: [row.account_kind, row.account_id, bundleOf(row), row.sticks, row.buds],
+  }))
 }
+
+/** Loose wood is of no bundle. */
+const bundleOf = ({ bundle_id: id }: { bundle_id: string }) => (id === NIL_ID ? null : id)
 
 async function readCuts(db: Database, any: Any): Promise<OfLot<SnapshotLotShape['cuts'][0]>> {
   const rows = await sql<{ lot_id: string; knife_id: string; first: Date; last: Date }>`

@@ -166,8 +166,11 @@ export const SnapshotLot = z
       .array(z.tuple([id, z.int(), Unit, z.int()]))
       .describe('bundle, number, unit and count as it was tied'),
     moves: z
-      .array(z.tuple([z.string(), id, Unit, z.int(), ms]))
-      .describe('place or bath, its id, unit, count (below zero: out), when; in order of time'),
+      .array(z.tuple([z.string(), id, Unit, z.int(), ms, id.nullable()]))
+      .describe(
+        'account, its id, unit, count (below zero: out), when, bundle (null: loose); in order of ' +
+          'time: in and out of places and baths, and into hands',
+      ),
     stock: z
       .array(z.tuple([z.string(), id, id.nullable(), z.int(), z.int()]))
       .describe('account, its id, bundle (null: loose), sticks, buds; where wood is at hand'),

@@ -14,7 +14,7 @@ import type { Go } from './route.ts'
 import { giveSignal } from './signals.ts'
 import type { Signal } from './signals.ts'
 import { usePhone, useSpeaker } from './speak.tsx'
-import { foundTitle, lotOf, thingAbout, woodWords } from './thing-words.ts'
+import { foundTitle, lotOf, thingAbout, woodOf, woodWords } from './thing-words.ts'
 import { useTypedReader } from './typed-reader.ts'
 import { VerdictPanel, VerdictShape } from './verdict.tsx'
 
@@ -35,7 +35,8 @@ export function FoundScreen({ phone, jobs, text, begin, go, onText }: FoundScree
   const found = phone.snapshot.find(text)
   const problem = foundProblem(found, phone, speaker)
   const lot = lotOf(found, phone)
-  const judgement = lot === null ? null : phone.snapshot.judge(lot.lotId, null, nowMs)
+  const wood = woodOf(found, phone)
+  const judgement = wood === null ? null : phone.snapshot.judgeWood(wood, null, nowMs)
   const signal: Signal =
     problem === null ? (judgement?.verdict ?? 'ready') : (problemVerdict(found) ?? 'caution')
   // A verdict that changes while the tag is shown is signalled as well.

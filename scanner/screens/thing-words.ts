@@ -1,7 +1,7 @@
 // What a tag stands for, in a few large words, and its place in the nursery in a few more.
 import { formatTagCode } from '#trade/tag-code.ts'
 import type { ThingShape } from '#wire/basics.ts'
-import type { Found, Phone, PhoneLot } from '../phone.ts'
+import type { Found, Phone, PhoneLot, WoodAtHand } from '../phone.ts'
 import type { Speaker } from '../words/speaker.ts'
 import type { PlainKey } from '../words/say.ts'
 
@@ -10,6 +10,14 @@ export function lotOf(found: Found, phone: Pick<Phone, 'snapshot'>): PhoneLot | 
   if (found.what !== 'thing') return null
   if (found.thing.kind === 'lot') return phone.snapshot.lot(found.thing.id)
   return found.thing.kind === 'bundle' ? phone.snapshot.lotOfBundle(found.thing.id) : null
+}
+
+/** The wood that a read leads to, a bundle by itself; null when there is none. */
+export function woodOf(found: Found, phone: Pick<Phone, 'snapshot'>): WoodAtHand | null {
+  const lot = lotOf(found, phone)
+  if (lot === null || found.what !== 'thing') return null
+  const { kind, id } = found.thing
+  return { lotId: lot.lotId, bundleId: kind === 'bundle' ? id : null }
 }
 
 /** What was read, in large words. */

@@ -15,7 +15,8 @@ import type { ThermalFacts } from '#trade/thermal-facts.ts'
 import type { DryingAir } from '#trade/wood-checks.ts'
 import { originsOf } from '#trade/wood-origins.ts'
 import type { SourceStandings } from '#trade/wood-origins.ts'
-import { clippedSpan, spansOf } from '#trade/wood-spans.ts'
+import { pieceSpans } from '#trade/wood-pieces.ts'
+import type { WoodAsked } from '#trade/wood-pieces.ts'
 import type { WoodSpan } from '#trade/wood-spans.ts'
 import { NIL_ID } from '#wire/basics.ts'
 import type { SnapshotLotShape } from '#wire/api-snapshot.ts'
@@ -66,17 +67,19 @@ export class FactBook {
   }
 
   /**
-   * The facts of a lot for no row; `known: false` when no entry made it. The air is that of when
-   * they were fetched.
+   * The facts of a lot for no row, or of the part of it that is asked for; `known: false` when no
+   * entry made it. Holds are those of the whole lot. The air is that of when they were fetched.
    */
-  factsOf(lotId: string): LotFacts {
+  factsOf(lotId: string, asked: WoodAsked = {}): LotFacts {
     const lot = this.#laid.lots.get(lotId)
     const made = lot?.makings[0]
     if (lot === undefined || made === undefined) {
       return { known: false, code: null, tag: null, snapshotAt: this.#takenAt }
     }
     const wood = this.#woodOf(lotId)
-    const spans = this.#spansOf(wood)
+    const whole = this.#spansOf(lotId, wood)
+    const isPart = asked.bundleId !== undefined || asked.account !== undefined
+    const spans = isPart ? this.#spansOf(lotId, wood, asked) : whole
     const making = (id: string) => this.#laid.lots.get(id)?.makings[0] ?? null
     return {
       ...(lot.other as Partial<KnownLotFacts>),
@@ -93,8 +96,8 @@ export class FactBook {
         wood.map((part) => making(part.lotId)),
         (id) => this.#sources.get(id),
       ),
-      holds: this.#holdsOn(lotId, wood, spans),
-      left: leftOf(lot),
+      holds: this.#holdsOn(lotId, wood, whole),
+      left: leftOf(lot, asked),
       stays: spans.flatMap(({ kind, id, beganAt, endedAt }) => {
         if (kind !== 'place') return []
         const cooled = isCooledIn((placeId) => this.#places.get(placeId), id)
@@ -138,16 +141,16 @@ export class FactBook {
     )
   }
 
-  #spansOf(wood: readonly SameWood[]): WoodSpan[] {
-    return wood.flatMap((part) => {
-      const lot = this.#laid.lots.get(part.lotId)
-      if (lot === undefined) return []
-      const moves = lot.moves.map(([kind, id, unit, count, at]) => {
-        return { kind, id, unit, count, at }
+  #spansOf(lotId: string, wood: readonly SameWood[], asked: WoodAsked = {}): WoodSpan[] {
+    const movesOf = (id: string) => {
+      const lot = this.#laid.lots.get(id)
+      if (lot === undefined) return undefined
+      const moves = lot.moves.map(([kind, accountId, unit, count, at, bundleId]) => {
+        return { kind, id: accountId, unit, count, at, bundleId }
       })
-      const perStick = lot.makings[0]?.budsPerStick ?? 1
-      return spansOf(moves, perStick).flatMap((span) => clippedSpan(span, part.untilAt))
-    })
+      return { moves, budsPerStick: lot.makings[0]?.budsPerStick ?? 1 }
+    }
+    return pieceSpans(lotId, wood, movesOf, asked)
   }
 
   #soakOf({ kind, id, beganAt, endedAt }: WoodSpan): KnownLotFacts['soaks'] {
@@ -248,11 +251,13 @@ interface HeldWood {
   readonly cuts: readonly (readonly [string, number])[]
 }
 
-/** Wood at hand anywhere, with sticks opened for the buds already taken. */
-export function leftOf(lot: SnapshotLotShape): StockLeft {
+/** Wood at hand, anywhere or of the part asked about, with sticks opened for buds taken. */
+export function leftOf(lot: SnapshotLotShape, { bundleId, account }: WoodAsked = {}): StockLeft {
   let sticks = 0
   let buds = 0
-  for (const [, , , ofSticks, ofBuds] of lot.stock) {
+  for (const [kind, id, ofBundle, ofSticks, ofBuds] of lot.stock) {
+    if (bundleId !== undefined && bundleId !== ofBundle) continue
+    if (account !== undefined && (account.kind !== kind || account.id !== id)) continue
     sticks += ofSticks
     buds += ofBuds
   }

@@ -5,7 +5,8 @@ import type { Judgement } from '#trade/judge.ts'
 import { policiesWith, POLICY_KEYS } from '#trade/policies.ts'
 import type { Policies, PolicyOverrides } from '#trade/policies.ts'
 import { planForLot } from '#trade/row-plan.ts'
-import type { Standing } from '#trade/lot-facts.ts'
+import type { LotFacts, Standing } from '#trade/lot-facts.ts'
+import { severityOf } from '#trade/reasons.ts'
 import type { AccountShape, ThingShape } from '#wire/basics.ts'
 import type * as Phone from '../phone.ts'
 import type { OwnEntry } from '../snapshot-source.ts'
@@ -185,7 +186,27 @@ export class SnapshotModel implements Phone.Snapshot {
   }
 
   judge(lotId: string, rowId: string | null, nowMs: number): Judgement | null {
-    const known = this.#facts.factsOf(lotId)
+    return this.#judged(this.#facts.factsOf(lotId), rowId, nowMs)
+  }
+
+  judgeWood(wood: Phone.WoodAtHand, rowId: string | null, nowMs: number): Judgement | null {
+    const { lotId, bundleId } = wood
+    const account = wood.account ?? null
+    if (account === null && bundleId === null) return this.judge(lotId, rowId, nowMs)
+    const stock = this.#laid.lots.get(lotId)?.stock ?? []
+    const isIn = stock.filter(([, , ofBundle, sticks, buds]) => {
+      return ofBundle === bundleId && (sticks > 0 || buds > 0)
+    })
+    const accounts = account === null ? isIn.map(([kind, id]) => ({ kind, id })) : [account]
+    const judged = [...accounts.map((one) => ({ bundleId, account: one })), { bundleId }]
+      .slice(0, Math.max(1, accounts.length))
+      .map((asked) => this.#judged(this.#facts.factsOf(lotId, asked), rowId, nowMs))
+    return judged.reduce((worst, one) => {
+      return severityOf(one.verdict) > severityOf(worst.verdict) ? one : worst
+    })
+  }
+
+  #judged(known: LotFacts, rowId: string | null, nowMs: number): Judgement {
     const facts = known.known ? { ...known, dryingAir: this.#facts.airAt(nowMs) } : known
     if (!facts.known || rowId === null) return judge(facts, this.policies, nowMs)
     const season = yearIn(this.#known.head.setting.timeZone, nowMs)

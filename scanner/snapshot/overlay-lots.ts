@@ -114,14 +114,11 @@ function addMove(laid: Laid, move: LotMove, at: number, sign: Sign): void {
     const isEmpty = now[3] === 0 && now[4] === 0
     if (nr >= 0) stock.splice(nr, 1, ...(isEmpty ? [] : [now]))
     else if (!isEmpty) stock.push(now)
-    if (kind !== 'place' && kind !== 'bath') return { ...lot, stock }
-    const moves = withItem(
-      lot.moves,
-      [kind, id, unit, count, at] as SnapshotLotShape['moves'][number],
-      sign,
-      (one) =>
-        one[0] === kind && one[1] === id && one[2] === unit && one[3] === count && one[4] === at,
-    )
+    // Out of hands buds go by the thousand, and nothing asks when.
+    if (kind !== 'place' && kind !== 'bath' && count < 0) return { ...lot, stock }
+    const row: SnapshotLotShape['moves'][number] = [kind, id, unit, count, at, bundleId]
+    const same = (one: typeof row) => one.every((value, place) => value === row[place])
+    const moves = withItem(lot.moves, row, sign, same)
     return { ...lot, stock, moves: moves.sort((a, b) => a[4] - b[4] || b[3] - a[3]) }
   })
 }

@@ -66,7 +66,7 @@ function useGraftRow(props: GraftRowProps) {
   )
   const lot = snapshot.lot(session.lotId)
   const vine = position === null ? null : { rowId: row.rowId, position }
-  const judgement = vine === null ? null : judgeVine(snapshot, session.lotId, vine, nowMs)
+  const judgement = vine === null ? null : judgeVine(snapshot, session, vine, nowMs)
   const leftBuds = lot === null ? null : budsLeft(lot, session.from, session.bundleId)
   const goneMark = `gone ${session.bundleId ?? session.lotId}`
   const warnings = unreadWarnings(judgement, session.accepted)

@@ -9,6 +9,7 @@ import { useSpeaker } from '../../screens/speak.tsx'
 import { VerdictPanel } from '../../screens/verdict.tsx'
 import type { ScannedWood } from '../scanned-wood.ts'
 import { isWoodTag, scannedWood } from '../scanned-wood.ts'
+import { inHand } from './judge-vine.ts'
 import { WhichWood } from './which-wood.tsx'
 import type { WoodInHand } from './which-wood.tsx'
 
@@ -44,7 +45,7 @@ export function GraftWood({ phone, scanned, soFar, onWood, onBack }: GraftWoodPr
           what={t.say('graft.anotherLot.what', words)}
           todo={t.say('graft.anotherLot.todo')}
         />
-        <VerdictPanel judgement={phone.snapshot.judge(settled.lotId, soFar.rowId, nowMs)} />
+        <VerdictPanel judgement={phone.snapshot.judgeWood(inHand(settled), soFar.rowId, nowMs)} />
         <Actions>
           <BigButton look="stop" onPress={() => onWood(settled)}>
             {t.say('graft.anotherLot.yes', words)}

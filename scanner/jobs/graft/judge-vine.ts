@@ -3,7 +3,8 @@ import type { Judgement } from '#trade/judge.ts'
 import { judgePlan } from '#trade/judge-plan.ts'
 import { severityOf, verdictOf } from '#trade/reasons.ts'
 import { planForLot } from '#trade/row-plan.ts'
-import type { PhonePlan, Snapshot } from '../../phone.ts'
+import type { AccountShape } from '#wire/basics.ts'
+import type { PhonePlan, Snapshot, WoodAtHand } from '../../phone.ts'
 
 /** The plan of this season for a vine, or null. */
 export function planAt(
@@ -15,18 +16,29 @@ export function planAt(
   return plansOf(snapshot, rowId, season).find((plan) => covers(plan, position)) ?? null
 }
 
+/** The wood that is grafted with, for judgement: by where it lay itself, and in whose hand. */
+export function inHand({ lotId, bundleId, from }: WoodOfGraft): WoodAtHand {
+  return { lotId, bundleId, account: from }
+}
+
+interface WoodOfGraft {
+  readonly lotId: string
+  readonly bundleId: string | null
+  readonly from: AccountShape
+}
+
 /**
- * The phone's judgement of the lot, with the plan of this vine's stretch in place of the row's: a
+ * The phone's judgement of the wood in hand, with the plan of this vine's stretch in place of the row's: a
  * row may be planned for two varieties. Null when the phone does not know the lot.
  */
 export function judgeVine(
   snapshot: Snapshot,
-  lotId: string,
+  wood: WoodOfGraft,
   vine: { rowId: string; position: number },
   nowMs: number,
 ): Judgement | null {
-  const whole = snapshot.judge(lotId, null, nowMs)
-  const lot = snapshot.lot(lotId)
+  const whole = snapshot.judgeWood(inHand(wood), null, nowMs)
+  const lot = snapshot.lot(wood.lotId)
   if (whole === null || lot === null) return whole
   const plans = plansOf(snapshot, vine.rowId, new Date(nowMs).getFullYear())
   const plan = planForLot(plans, lot.facts, vine.position)

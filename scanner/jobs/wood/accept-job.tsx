@@ -75,7 +75,7 @@ function AcceptScreen({ phone, found, close }: JobProps) {
     <>
       <StepHeader title={t.say('accept.title')} about={t.say('accept.what')} />
       <p class="given">{woodWords(wood, phone, t)}</p>
-      <VerdictPanel judgement={phone.snapshot.judge(wood.lotId, null, nowMs)} />
+      <VerdictPanel judgement={phone.snapshot.judgeWood(wood, null, nowMs)} />
       {isAlready ? <Trouble what={t.say('accept.already')} /> : null}
       <WritePanel writing={writing} />
       <Actions>

@@ -1,6 +1,7 @@
 /** @jsxImportSource preact */
 // Wood handed from one to another: written by the giver, then shown for the other phone to scan.
 import { useEffect, useState } from 'preact/hooks'
+import type { Judgement } from '#trade/judge.ts'
 import type { WoodShape } from '#wire/basics.ts'
 import { handoverText } from '#wire/handover.ts'
 import type { Draft, Phone, RecentEntry, Written } from '../../phone.ts'
@@ -51,7 +52,9 @@ function GiveScreen(props: JobProps) {
           )
         }
         const chosen = (holderId: string) =>
-          stoppedLot(phone, target) === null ? save(target, holderId) : setTo(holderId)
+          stoppedBy(phone, target, phone.now().getTime()) === null
+            ? save(target, holderId)
+            : setTo(holderId)
         return (
           <HolderStep
             phone={phone}
@@ -66,13 +69,14 @@ function GiveScreen(props: JobProps) {
   )
 }
 
-/** The first lot of the basket that must not be used now, or null. */
-function stoppedLot(phone: Phone, { lines }: BasketTarget): string | null {
-  const nowMs = phone.now().getTime()
-  const stopped = lines.find(
-    ({ portion }) => phone.snapshot.judge(portion.lotId, null, nowMs)?.verdict === 'stop',
-  )
-  return stopped?.portion.lotId ?? null
+/** The judgement of the first wood of the basket that must not be used now, or null. */
+function stoppedBy(phone: Phone, { lines }: BasketTarget, nowMs: number): Judgement | null {
+  for (const { portion } of lines) {
+    const wood = { ...portion, account: portion.from }
+    const judgement = phone.snapshot.judgeWood(wood, null, nowMs)
+    if (judgement?.verdict === 'stop') return judgement
+  }
+  return null
 }
 
 interface StoppedProps {
@@ -86,13 +90,11 @@ interface StoppedProps {
 function Stopped({ phone, target, onYes, onBack }: StoppedProps) {
   const t = useSpeaker()
   const nowMs = useNow(phone)
-  const lotId = stoppedLot(phone, target)
+  const judgement = stoppedBy(phone, target, nowMs)
   return (
     <>
       <StepHeader title={t.say('give.stop')} />
-      {lotId === null ? null : (
-        <VerdictPanel judgement={phone.snapshot.judge(lotId, null, nowMs)} />
-      )}
+      {judgement === null ? null : <VerdictPanel judgement={judgement} />}
       <Actions>
         <BigButton look="stop" onPress={onYes}>
           {t.say('give.yes')}

@@ -34,7 +34,7 @@ export function LookScreen({ phone, thing, go }: LookScreenProps) {
       {lot === null ? (
         <ThingFacts phone={phone} thing={thing} />
       ) : (
-        <LotDetails phone={phone} lot={lot} />
+        <LotDetails phone={phone} lot={lot} bundleId={thing.kind === 'bundle' ? thing.id : null} />
       )}
       <div class="fill" />
       <Actions>

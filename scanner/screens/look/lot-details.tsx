@@ -10,12 +10,20 @@ import { VerdictPanel } from '../verdict.tsx'
 import { accountWords, leftRows, materialWords, quantityWords } from './fact-rows.ts'
 import type { FactRow } from './fact-rows.ts'
 
-export function LotDetails({ phone, lot }: { phone: Phone; lot: PhoneLot }) {
+interface LotDetailsProps {
+  readonly phone: Phone
+  readonly lot: PhoneLot
+  /** The bundle whose tag was read; null for the lot’s own. */
+  readonly bundleId: string | null
+}
+
+export function LotDetails({ phone, lot, bundleId }: LotDetailsProps) {
   const speaker = useSpeaker()
   const nowMs = useNow(phone)
+  const { lotId } = lot
   return (
     <>
-      <VerdictPanel judgement={phone.snapshot.judge(lot.lotId, null, nowMs)} />
+      <VerdictPanel judgement={phone.snapshot.judgeWood({ lotId, bundleId }, null, nowMs)} />
       <Facts rows={[...identityRows(lot, phone, speaker), ...leftRows(lot, speaker)]} />
       <Section title={speaker.say('lot.stock')} rows={stockRows(lot, phone, speaker)} />
       <Section title={speaker.say('lot.bundles')} rows={bundleList(lot, speaker)} />

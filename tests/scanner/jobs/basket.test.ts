@@ -82,6 +82,7 @@ describe('judging the wood for the vine in front', () => {
   const rowId = uuid(50)
   const season = 2027
   const nowMs = Date.UTC(season, 3, 10)
+  const wood = { lotId: lot.lotId, bundleId: null, from: { kind: 'holder' as const, id: me } }
   const plan = (from: number, to: number, varietyId: string): PhonePlan => ({
     rowId,
     fromPosition: from,
@@ -100,15 +101,18 @@ describe('judging the wood for the vine in front', () => {
     policies: DEFAULT_POLICIES,
     lot: () => lot,
     plans: () => plans,
-    judge: (_, __, at) => judge(lot.facts, DEFAULT_POLICIES, at),
+    judgeWood: (asked, _, at) => {
+      expect(asked).toEqual({ lotId: lot.lotId, bundleId: null, account: wood.from })
+      return judge(lot.facts, DEFAULT_POLICIES, at)
+    },
   }
 
   it('a row planned for two varieties stops the wood only in the stretch of the other', () => {
     const codes = (position: number) =>
-      judgeVine(snapshot, lot.lotId, { rowId, position }, nowMs)?.reasons.map(({ code }) => code)
+      judgeVine(snapshot, wood, { rowId, position }, nowMs)?.reasons.map(({ code }) => code)
     expect(codes(30)).not.toContain('plan.variety')
     expect(codes(31)?.[0]).toBe('plan.variety')
-    expect(judgeVine(snapshot, lot.lotId, { rowId, position: 31 }, nowMs)?.verdict).toBe('stop')
+    expect(judgeVine(snapshot, wood, { rowId, position: 31 }, nowMs)?.verdict).toBe('stop')
     expect(planAt(snapshot, rowId, 31, season)?.varietyId).toBe(uuid(99))
     expect(planAt(snapshot, rowId, 31, season + 1)).toBeNull()
   })

@@ -101,4 +101,5 @@ export const emptySnapshot: Snapshot = {
   source: () => null,
   sources: () => [],
   judge: () => null,
+  judgeWood: () => null,
 }
