@@ -54,6 +54,7 @@ export type AssociationEvent = Common & {
   action: 'ADD' | 'OBSERVE' | 'DELETE'
   parentID: string
   childEPCs: string[]
+  childQuantityList?: Quantity[]
 }
 
 export type TransformationEvent = Common & {
