@@ -252,6 +252,13 @@ export class LivePhone implements Phone {
 
   async #changedElsewhere(): Promise<void> {
     this.#settings = await readSettings(this.#store, this.#world.languages)
+    const meaning = await this.#sendAndFetch(identity)
+    if (meaning.means === 'not let in') await this.#sender.askWhy(identity)
+    return meaning
+  }
+
+  /** Sends entries first, then photos, then fetches what is new; stops at the first trouble. */
+  async #sendAndFetch(identity: StoredIdentity): Promise<Meaning> {
     await this.#reload()
     this.#tell()
   }

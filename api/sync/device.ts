@@ -59,12 +59,12 @@ export const provenBatch = createMiddleware<ApiEnv>(async function provenBatch(c
 /** Proves that the device signed this very body, with a time that is near ours. */
 export const provenUpload = createMiddleware<ApiEnv>(async function provenUpload(c, next) {
   const device = c.get('device')
-  if (deviceState(device) === 'revoked') return unknownDevice(c)
   const header = signatureHeader(c)
   if (header !== null) {
     await proveSignature(c, device, header, new Uint8Array(await c.req.arrayBuffer()))
     refuseOld(header.number, c.get('services').clock.now())
   }
+  if (deviceState(device) === 'revoked') return revokedDevice(c)
   await c.get('doors').limits.count('device', device.deviceId)
   await next()
 })
@@ -77,7 +77,8 @@ export function readersOnly(authenticate: AuthenticatePerson) {
   return createMiddleware<ApiEnv>(async function readersOnly(c, next) {
     if (c.req.header('authorization') !== undefined || hasSignature(c)) {
       const device = await readingDevice(c)
-      if (device === null || deviceState(device) === 'revoked') return unknownDevice(c)
+      if (device === null) return unknownDevice(c)
+      if (deviceState(device) === 'revoked') return revokedDevice(c)
       refuseUnlessReader(device)
       c.set('device', device)
       return next()
@@ -97,7 +98,8 @@ export function readersOnly(authenticate: AuthenticatePerson) {
 export const onlyReadingDevice = createMiddleware<ApiEnv>(
   async function onlyReadingDevice(c, next) {
     const device = await readingDevice(c)
-    if (device === null || deviceState(device) === 'revoked') return unknownDevice(c)
+    if (device === null) return unknownDevice(c)
+    if (deviceState(device) === 'revoked') return revokedDevice(c)
     refuseUnlessReader(device)
     c.set('device', device)
     await next()
@@ -186,8 +188,16 @@ function refuseUnlessReader(device: KnownDevice): void {
 function unknownDevice(c: Context<ApiEnv>): Response {
   c.header('www-authenticate', 'Bearer realm="canemark"')
   const detail =
-    'no enrolled device holds this token or key, or the device was revoked; send ' +
-    '"Authorization: Bearer TOKEN" or sign with Canemark-Signature, or have the office enrol ' +
-    'the device again'
+    'no enrolled device holds this token or key; send "Authorization: Bearer TOKEN" or sign with ' +
+    'Canemark-Signature, or have the office enrol the device again'
   return problemResponse(c, 401, 'unknown_device', detail)
+}
+
+/** Told only to whoever has proven to be the device. */
+function revokedDevice(c: Context<ApiEnv>): Response {
+  c.header('www-authenticate', 'Bearer realm="canemark"')
+  const detail =
+    'the office revoked this device, and it may read no more; entries that it still holds are ' +
+    'taken in and kept aside for the office; to go on, have the office enrol the device again'
+  return problemResponse(c, 401, 'revoked_device', detail)
 }

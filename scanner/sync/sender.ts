@@ -68,6 +68,12 @@ export class Sender {
     })
   }
 
+  /** Some answer outside the queue did not let this phone in: the server is asked why. */
+  async askWhy(identity: StoredIdentity): Promise<void> {
+    this.#stateAskedMs = Number.NEGATIVE_INFINITY
+    await this.#askState(identity)
+  }
+
   /** The state is asked again where it may have changed without our knowing. */
   async #askState(identity: StoredIdentity): Promise<Meaning> {
     const age = Math.abs(this.#nowMs() - this.#stateAskedMs)

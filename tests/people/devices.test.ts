@@ -195,7 +195,8 @@ describe('revocation', () => {
     const early = await phone.block()
     await phone.push([early])
     await revokeDevice(db(), office.desk, phone.deviceId, 'lost in the lower block')
-    expect((await phone.get('/api/journal', now)).status).toBe(401)
+    const read = await phone.get('/api/journal', now)
+    expect([read.status, await read.json()]).toMatchObject([401, { code: 'revoked_device' }])
     expect(await (await phone.get('/api/device', now)).json()).toMatchObject({ state: 'revoked' })
     const [good, bad, third] = [await phone.block(), await phone.block(), await phone.block()]
     const before = await office.journalCount()

@@ -108,6 +108,16 @@ describe('a phone that is let in no more', () => {
     expect(await phone.exported()).toEqual(held.map(({ raw }) => raw))
   })
 
+  it('revoked with nothing to send: it says so at the next try all the same', async () => {
+    await phone.write(drafts(1))
+    expect((await phone.sync()).state).toBe('idle')
+    await office.revoke(deviceId)
+    const after = await phone.sync()
+    expect([after.state, after.count]).toEqual(['revoked', 0])
+    await phone.load()
+    expect((await phone.sync()).state).toBe('revoked')
+  })
+
   it('refused with 401: it pauses, loses nothing, and goes on once it is let in', async () => {
     const written = await phone.write(drafts(2))
     const problem = { type: 'about:blank', title: '', status: 401, code: 'unknown_device' }
