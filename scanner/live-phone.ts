@@ -232,8 +232,15 @@ export class LivePhone implements Phone {
     return { state: isWaiting ? 'waiting' : 'failed', waitSeconds }
   }
 
-  /** Sends entries first, then photos, then fetches what is new; stops at the first trouble. */
+  /** A phone that was revoked with nothing to send learns so from what it may not read. */
   async #exchange(identity: StoredIdentity): Promise<Meaning> {
+    const meaning = await this.#sendAndFetch(identity)
+    if (meaning.means === 'not let in') await this.#sender.askWhy(identity)
+    return meaning
+  }
+
+  /** Sends entries first, then photos, then fetches what is new; stops at the first trouble. */
+  async #sendAndFetch(identity: StoredIdentity): Promise<Meaning> {
     const afterBatch = async () => {
       this.#figures = await outboxFigures(this.#store)
       this.#tell()
@@ -252,13 +259,6 @@ export class LivePhone implements Phone {
 
   async #changedElsewhere(): Promise<void> {
     this.#settings = await readSettings(this.#store, this.#world.languages)
-    const meaning = await this.#sendAndFetch(identity)
-    if (meaning.means === 'not let in') await this.#sender.askWhy(identity)
-    return meaning
-  }
-
-  /** Sends entries first, then photos, then fetches what is new; stops at the first trouble. */
-  async #sendAndFetch(identity: StoredIdentity): Promise<Meaning> {
     await this.#reload()
     this.#tell()
   }
