@@ -145,8 +145,6 @@ export interface PhoneStock {
   readonly buds: number
 }
 
-export interface PhoneRow {
-  readonly rowId: string
 /** Wood that somebody has before them: by the tag read, and by whose hand or place it is in. */
 export interface WoodAtHand {
   readonly lotId: string
@@ -156,6 +154,8 @@ export interface WoodAtHand {
   readonly account?: AccountShape | null
 }
 
+export interface PhoneRow {
+  readonly rowId: string
   readonly blockId: string
   readonly blockName: string
   readonly label: string
@@ -251,10 +251,10 @@ export interface Snapshot {
   sources(): readonly PhoneSource[]
   /** Judges a lot for a row (or for no row) at `nowMs`, snapshot age included. */
   judge(lotId: string, rowId: string | null, nowMs: number): Judgement | null
-}
-
   /** The same of the very wood that somebody is about to use, by where it lay itself. */
   judgeWood(wood: WoodAtHand, rowId: string | null, nowMs: number): Judgement | null
+}
+
 /** The phone's inside, as every screen sees it. */
 export interface Phone {
   readonly identity: Identity | null
