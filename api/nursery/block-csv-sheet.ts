@@ -20,11 +20,14 @@ export interface Sheet {
 /** How many lines from the top may hold the headings. */
 export const HEADING_SEARCH_LINES = 10
 
+/** How many of the cells of a line are headings of the kind of file that is read. */
+export type Recognised = (cells: readonly string[]) => number
+
 /**
  * Splits the text at the separator under which most headings are known. A quotation mark that is
  * not closed is named by its line, and the other lines are read all the same.
  */
-export function readSheet(text: string): Sheet {
+export function readSheet(text: string, recognised: Recognised = recognisedHeadings): Sheet {
   const notes: string[] = []
   let body = text
   let separator: CsvSeparator | null = null
@@ -34,7 +37,7 @@ export function readSheet(text: string): Sheet {
     body = text.slice(announced[0].length)
     notes.push('The file names its separator in a first line “sep=”; that line is not counted.')
   }
-  separator ??= chooseSeparator(body)
+  separator ??= chooseSeparator(body, recognised)
   const problems: CsvProblem[] = []
   const lines = splitWhole(body, separator) ?? splitByLine(body, separator, problems)
   if (lines.length > CSV_LINES_LIMIT) {
@@ -53,12 +56,12 @@ export function readSheet(text: string): Sheet {
 
 const separators: readonly CsvSeparator[] = [',', ';', '\t']
 
-function chooseSeparator(text: string): CsvSeparator {
+function chooseSeparator(text: string, recognised: Recognised): CsvSeparator {
   const top = text.split(/\r\n|\n|\r/, HEADING_SEARCH_LINES)
   let best: CsvSeparator = ','
   let bestScore = -1
   for (const candidate of separators) {
-    const score = Math.max(...top.map((line) => separatorScore(line, candidate)))
+    const score = Math.max(...top.map((line) => separatorScore(line, candidate, recognised)))
     if (score > bestScore) {
       best = candidate
       bestScore = score
@@ -68,9 +71,9 @@ function chooseSeparator(text: string): CsvSeparator {
 }
 
 // Known headings count most; the number of cells decides where no heading is known.
-function separatorScore(line: string, separator: CsvSeparator): number {
+function separatorScore(line: string, separator: CsvSeparator, recognised: Recognised): number {
   const cells = parseCells(line, separator)?.[0] ?? line.split(separator)
-  return recognisedHeadings(cells) * 1000 + Math.min(cells.length, 999)
+  return recognised(cells) * 1000 + Math.min(cells.length, 999)
 }
 
 function splitWhole(text: string, separator: CsvSeparator): SheetLine[] | null {

@@ -67,6 +67,7 @@ export const routeRights: readonly RouteRight[] = [
   // Holds
   ...both('place holds', ['/custody/holds/place']),
   ...post('lift holds', ['/custody/holds/:holdId/lift', '/custody/holds/:holdId/answer'], proof),
+  ...get('see the record', ['/custody/audit', '/custody/audit/:lotId']),
   ...get('see the work', ['/custody', '/custody/holds', '/custody/holds/:holdId']),
   // Blocks: what happens on them, and how they are laid out and planned
   ...both('record work', ['/blocks/rows/:rowId/graft', '/blocks/rows/:rowId/take']),
@@ -103,7 +104,8 @@ export const routeRights: readonly RouteRight[] = [
   ...get('see the record', ['/findings', '/findings/*']),
   ...post('answer findings', ['/findings/*']),
   ...both('keep the register', ['/sources/new', '/sources/:sourceId/*']),
-  ...post('keep the register', ['/sources/schemes']),
+  ...both('keep the register', ['/sources/import']),
+  ...post('keep the register', ['/sources/schemes', '/sources/import/confirm']),
   ...get('see the record', ['/sources', '/sources/schemes', '/sources/:sourceId']),
   ...get('print tags', ['/tags']),
   ...both('print tags', ['/tags/*']),

@@ -6,6 +6,7 @@ import { listSources, SOURCE_PAGE } from '../../sources/read.ts'
 import { show } from '../form-page.tsx'
 import { Page } from '../layout.tsx'
 import { saveStanding, saveTest, showStandingForm, showTestForm } from './changes.tsx'
+import { confirmRegister, previewRegister, showRegisterUpload } from './import.tsx'
 import { saveInspection, showInspectionForm } from './inspection.tsx'
 import { saveSource, showSourceForm } from './register-form.tsx'
 import { saveSchemeRule, showSchemes } from './schemes.tsx'
@@ -16,6 +17,8 @@ export const sourcePages = new Hono<Env>()
 
 sourcePages.get('/', showRegister)
 sourcePages.get('/new', showSourceForm).post(saveSource)
+sourcePages.get('/import', showRegisterUpload).post(previewRegister)
+sourcePages.post('/import/confirm', confirmRegister)
 sourcePages.get('/schemes', showSchemes).post(saveSchemeRule)
 sourcePages.get('/:sourceId', showSource)
 sourcePages.get('/:sourceId/edit', showSourceForm).post(saveSource)
@@ -38,6 +41,9 @@ async function showRegister(c: Context<Env>) {
         <>
           <a class="button main" href="/sources/new">
             Register a source
+          </a>
+          <a class="button" href="/sources/import">
+            Read from a file
           </a>
           <a class="button" href="/sources/schemes">
             Rules of schemes
