@@ -200,6 +200,11 @@ export interface Named {
   readonly id: string
   readonly name: string
 }
+/** Somebody outside, or a crew; only crews are handed wood. */
+export interface PhoneParty extends Named {
+  /** `crew`, `supplier`, `customer`, `laboratory` or `authority`. */
+  readonly role: string
+}
 export interface PhonePlace extends Named {
   readonly placeKind: string
   readonly insidePlaceId: string | null
@@ -227,7 +232,7 @@ export interface Snapshot {
   readonly takenAt: string | null
   readonly policies: Policies
   readonly people: readonly Named[]
-  readonly parties: readonly Named[]
+  readonly parties: readonly PhoneParty[]
   readonly methods: readonly string[]
   find(text: string): Found
   /** The name of any person, party, place, bath, source, lot, row or variety, or null. */

@@ -1,10 +1,15 @@
 // What the phone knows about who holds how much of a lot, and what that comes to in buds.
 import { NIL_ID } from '#wire/basics.ts'
 import type { AccountShape } from '#wire/basics.ts'
-import type { PhoneLot, PhoneStock } from '../phone.ts'
+import type { PhoneLot, PhoneParty, PhoneStock, Snapshot } from '../phone.ts'
 
 /** Where wood stands that the phone has no account of. */
 export const unknownAccount: AccountShape = { kind: 'unknown', id: NIL_ID }
+
+/** Who besides people can have wood in hand, as in the office: no supplier, no laboratory. */
+export function crews({ parties }: Pick<Snapshot, 'parties'>): readonly PhoneParty[] {
+  return parties.filter(({ role }) => role === 'crew')
+}
 
 export function sameAccount(one: AccountShape, other: AccountShape): boolean {
   return one.kind === other.kind && one.id === other.id

@@ -23,7 +23,7 @@ export class SnapshotModel implements Phone.Snapshot {
   readonly takenAt: string
   readonly policies: Policies
   readonly people: readonly Phone.Named[]
-  readonly parties: readonly Phone.Named[]
+  readonly parties: readonly Phone.PhoneParty[]
   readonly methods: readonly string[]
   readonly #known: Known
   readonly #laid: Laid
@@ -38,7 +38,7 @@ export class SnapshotModel implements Phone.Snapshot {
     this.takenAt = takenAt
     this.policies = policiesOf(setting.policies)
     this.people = setting.people
-    this.parties = setting.parties.map(({ id, name }) => ({ id, name }))
+    this.parties = setting.parties
     this.methods = setting.methods
     this.#known = known
     this.#laid = overlaid(known, queued)

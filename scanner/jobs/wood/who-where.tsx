@@ -6,6 +6,7 @@ import type { Found, Phone, PhonePlace } from '../../phone.ts'
 import { Actions, BigButton, StepHeader } from '../../screens/parts.tsx'
 import { ScanNext } from '../../screens/scan-next.tsx'
 import { useSpeaker } from '../../screens/speak.tsx'
+import { crews } from '../held.ts'
 
 interface PlaceStepProps {
   readonly phone: Phone
@@ -86,7 +87,7 @@ export function HolderStep({ phone, title, withMe, onHolder, onBack }: HolderSte
             {t.say('who.me')}
           </BigButton>
         ) : null}
-        {phone.snapshot.parties.map(({ id, name }) => (
+        {crews(phone.snapshot).map(({ id, name }) => (
           <BigButton key={id} detail={t.say('who.crew')} onPress={() => onHolder(id)}>
             {name}
           </BigButton>

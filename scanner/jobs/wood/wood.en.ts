@@ -93,7 +93,7 @@ export const WOOD_EN = {
 
   'who.me': 'In my own hands',
   'who.person': 'person',
-  'who.crew': 'crew or firm',
+  'who.crew': 'crew',
   'who.places': 'Put it in a place',
   'who.hands': 'Into somebody’s hands',
   'who.notAPlace': 'This is not a place.',

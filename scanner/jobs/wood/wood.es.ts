@@ -94,7 +94,7 @@ export const WOOD_ES: Translated<typeof WOOD_EN> = {
 
   'who.me': 'En mis propias manos',
   'who.person': 'persona',
-  'who.crew': 'cuadrilla o empresa',
+  'who.crew': 'cuadrilla',
   'who.places': 'Ponerla en un lugar',
   'who.hands': 'En manos de alguien',
   'who.notAPlace': 'Esto no es un lugar.',

@@ -8,6 +8,7 @@ import { makeTagCode } from '#trade/tag-code.ts'
 import { fetchSnapshot } from '../../../scanner/snapshot/fetch.ts'
 import { withFetched } from '../../../scanner/snapshot/known.ts'
 import { SnapshotModel } from '../../../scanner/snapshot/model.ts'
+import { crews } from '../../../scanner/jobs/held.ts'
 import type { OwnEntry } from '../../../scanner/snapshot-source.ts'
 import { SmallSeason } from '../../lots/small-season.ts'
 import { deviceApp } from '../../sync/device-app.ts'
@@ -32,6 +33,8 @@ beforeAll(async () => {
   }
   const party = { partyId: id('crew'), name: 'North crew', role: 'crew', registrationNumber: null }
   season.add('party.registered', { ...party, role: 'crew', note: '' })
+  const firm = { ...party, partyId: id('firm'), name: 'A supplier of wood' }
+  season.add('party.registered', { ...firm, role: 'supplier', note: '' })
   season.add('block.registered', { blockId: id('block'), name: 'Upper', note: '' })
   for (const name of ['row', 'other row']) season.row(name, { positionCount: 30, missing: [4] })
   for (const [row, variety] of [
@@ -110,6 +113,12 @@ describe('judgement on the phone', () => {
 })
 
 describe('what is looked up', () => {
+  it('offers crews as holders of wood, and no firm that only supplies it', async () => {
+    const phone = await model()
+    expect(phone.parties).toHaveLength(2)
+    expect(crews(phone).map(({ name }) => name)).toEqual(['North crew'])
+  })
+
   it('is named, and found by its code', async () => {
     const phone = await model()
     expect(phone.find(code)).toMatchObject({ what: 'thing', thing: { kind: 'lot', id: id('lot') } })
