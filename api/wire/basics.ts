@@ -130,5 +130,6 @@ function isRealTime(text: string): boolean {
   const time = Date.parse(text)
   if (Number.isNaN(time)) return false
   const day = text.slice(0, 10)
-  return new Date(`${day}T00:00:00Z`).toISOString().slice(0, 10) === day
+  const midnight = new Date(`${day}T00:00:00Z`)
+  return !Number.isNaN(midnight.getTime()) && midnight.toISOString().slice(0, 10) === day
 }
