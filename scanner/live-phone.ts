@@ -259,6 +259,7 @@ export class LivePhone implements Phone {
 
   async #changedElsewhere(): Promise<void> {
     this.#settings = await readSettings(this.#store, this.#world.languages)
+    await this.#source.readAgain()
     await this.#reload()
     this.#tell()
   }

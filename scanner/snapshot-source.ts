@@ -38,6 +38,8 @@ export interface SnapshotSource {
   layOverMore(entries: readonly OwnEntry[]): void
   /** Fetches a newer one; resolves to the answer that decided, and keeps the old one on failure. */
   refresh(ask: Ask): Promise<Arrived>
+  /** Takes up what another tab fetched meanwhile, if it did. */
+  readAgain(): Promise<void>
   /** Keeps a photo beside its entry until it is sent. */
   keepPhoto(entryId: string, photo: Blob): Promise<void>
   /** Sends photos whose entries have arrived; stops at the first answer that is no success. */

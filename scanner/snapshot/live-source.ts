@@ -8,7 +8,7 @@ import { fetchSnapshot } from './fetch.ts'
 import { withFetched } from './known.ts'
 import type { Known } from './known.ts'
 import { SnapshotModel } from './model.ts'
-import { openSnapshotStore, readKnown, writeKnown } from './store.ts'
+import { isKeptOther, openSnapshotStore, readKnown, writeKnown } from './store.ts'
 import type { SnapshotStore } from './store.ts'
 
 /** An answer that is no success: the fetching stops there. */
@@ -91,6 +91,12 @@ export class LiveSource implements SnapshotSource {
       return unusable(last)
     }
     return last ?? unusable(null)
+  }
+
+  async readAgain(): Promise<void> {
+    if (!(await isKeptOther(this.#store, this.#known))) return
+    this.#known = await readKnown(this.#store)
+    this.#build()
   }
 
   keepPhoto(entryId: string, photo: Blob): Promise<void> {

@@ -42,6 +42,12 @@ export async function openSnapshotStore(
   return store
 }
 
+/** Is what is kept another snapshot than this one, fetched by another tab? */
+export async function isKeptOther(store: SnapshotStore, known: Known | null): Promise<boolean> {
+  const head = await store.get('head', 'head')
+  return head?.takenAt !== known?.head.takenAt || head?.next !== known?.head.next
+}
+
 /** What is kept; null when there is nothing yet. */
 export async function readKnown(store: SnapshotStore): Promise<Known | null> {
   const trx = store.transaction(names, 'readonly')

@@ -79,6 +79,22 @@ describe('the snapshot that a phone holds', () => {
     120_000,
   )
 
+  it('is taken up by a second tab when the first has fetched it', async () => {
+    await phone.write([blockDraft(5)])
+    await phone.sync()
+    const second = await PhoneDriver.open(context, office)
+    await second.sync()
+    await phone.write([blockDraft(6)])
+    await phone.sync()
+    // From here on neither tab can fetch anything.
+    office.trouble = onSnapshots(async () => new Response('oops', { status: 500 }))
+    const { takenAt } = await known()
+    await second.page.waitForFunction((at) => {
+      const { snapshot } = (globalThis as unknown as PageGlobals).phone
+      return snapshot.takenAt === at && snapshot.blocks().some(({ name }) => name === 'Block 6')
+    }, takenAt)
+  }, 120_000)
+
   it('is there after the page was closed, with no network at all', async () => {
     await phone.write([blockDraft(3)])
     await phone.sync()
