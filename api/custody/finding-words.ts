@@ -2,6 +2,7 @@
 import type { FactsByFinding, FindingCode } from '../journal/finding-codes.ts'
 import type { FindingWord, FindingWordsOf, NameOf, Severity } from './finding-word-shape.ts'
 import { checkFindingWords } from './check-finding-words.ts'
+import { handoverFindingWords } from './handover-finding-words.ts'
 import { lotFindingWords } from './lot-finding-words.ts'
 import { recordFindingWords } from './record-finding-words.ts'
 import { storeFindingWords } from './store-finding-words.ts'
@@ -10,6 +11,7 @@ import { vineFindingWords } from './vine-finding-words.ts'
 /** The words for each code. */
 export const findingWords: FindingWordsOf<FindingCode> = {
   ...lotFindingWords,
+  ...handoverFindingWords,
   ...vineFindingWords,
   ...storeFindingWords,
   ...checkFindingWords,

@@ -106,6 +106,17 @@ export type FactsByFinding = {
   }
   removed_graft_unknown: { graft_id: string; removals: number; withdrawn: boolean }
   grew_after_removal: { graft_id: string; removed_at: string; seen_at: string }
+  accepted_other_count: {
+    lot_id: string
+    handover_id: string
+    holder_id: string
+    unit: string
+    given: number
+    accepted: number
+    accepted_unit: string
+    other_bundle: boolean
+    accepted_at: string
+  }
   hold_unknown: { hold_id: string; lifted_at: string }
   counter_missing: { device_id: string; from: number; to: number }
   counter_twice: { device_id: string; counter: number }

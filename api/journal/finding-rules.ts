@@ -1,4 +1,5 @@
 // The closed list of what the records can show to be wrong.
+import { handoverFindings } from '../custody/handover-findings.ts'
 import { holdFindings } from '../custody/hold-findings.ts'
 import { graftFindings } from '../grafting/findings.ts'
 import { tagFindings } from '../labels/findings.ts'
@@ -16,6 +17,7 @@ export const findingRules: FindingRule[] = [
   ...lotFindings,
   ...originFindings,
   ...holdFindings,
+  ...handoverFindings,
   ...sourceFindings,
   ...rowFindings,
   ...graftFindings,

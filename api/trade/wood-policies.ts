@@ -1,4 +1,4 @@
-// The policies about checks of wood, drying air and the room in a bath, with their sources.
+// The policies about checks, drying air, baths and custody of wood, with their sources.
 import type { Policy } from './policies.ts'
 
 /** The values of these policies; the unit stands in the name or in the policy. */
@@ -9,6 +9,8 @@ export interface WoodPolicyValues {
   readonly waterLossMaxShare: number
   readonly referenceVpdKPa: number
   readonly bathSticksPerLitre: number
+  readonly handoverAcceptHours: number
+  readonly balanceToleranceShare: number
 }
 
 export type WoodPolicyKey = keyof WoodPolicyValues
@@ -79,5 +81,23 @@ export const WOOD_POLICIES: { readonly [K in WoodPolicyKey]: Policy<K> } = {
     source: NO_SOURCE,
     sourceNote: 'Sticks for each litre of a bath, so that water stands around every stick.',
     range: { min: 0.1, max: 50, whole: false },
+  },
+  handoverAcceptHours: {
+    key: 'handoverAcceptHours',
+    value: 24,
+    unit: 'hours',
+    source: NO_SOURCE,
+    sourceNote: 'Hours within which whoever is handed wood says so, and how much they counted.',
+    range: { min: 0, max: 720, whole: false },
+  },
+  balanceToleranceShare: {
+    key: 'balanceToleranceShare',
+    value: 0,
+    unit: 'share',
+    source: NO_SOURCE,
+    sourceNote:
+      'Of what came in: how much of a lot may have gone out more than there was before the ' +
+      'audit of custody says that it does not add up. Findings tell of every stick all the same.',
+    range: { min: 0, max: 1, whole: false },
   },
 }

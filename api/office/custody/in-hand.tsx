@@ -59,6 +59,9 @@ function Actions() {
       <a class="button" href="/custody/holds">
         Holds
       </a>
+      <a class="button" href="/custody/audit">
+        Audit
+      </a>
     </>
   )
 }

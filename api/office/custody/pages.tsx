@@ -6,6 +6,7 @@ import { readChoices } from '../store/choices.ts'
 import { handOverAction, returnAction } from '../store/wood-actions.tsx'
 import { saveWoodAction, showWoodAction } from '../store/wood-action.tsx'
 import type { WoodScope } from '../store/wood-action.tsx'
+import { showAudit, showLotAudit } from './audit.tsx'
 import { saveAnswer, saveRelease, showHold, showHolds } from './holds.tsx'
 import { showInHand } from './in-hand.tsx'
 import { savePlaceHold, showPlaceHold } from './place-hold.tsx'
@@ -13,6 +14,8 @@ import { savePlaceHold, showPlaceHold } from './place-hold.tsx'
 export const custodyPages = new Hono<Env>()
 
 custodyPages.get('/', showInHand)
+custodyPages.get('/audit', showAudit)
+custodyPages.get('/audit/:lotId', showLotAudit)
 custodyPages.get('/holds', showHolds)
 custodyPages.get('/holds/place', showPlaceHold).post('/holds/place', savePlaceHold)
 custodyPages.get('/holds/:holdId', showHold)

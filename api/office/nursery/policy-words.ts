@@ -28,6 +28,8 @@ export const policyNames: Readonly<Record<PolicyKey, string>> = {
   waterLossMaxShare: 'Water lost since cutting: at most',
   referenceVpdKPa: 'Out of water: the hours are meant for air of',
   bathSticksPerLitre: 'Bath: sticks for each litre',
+  handoverAcceptHours: 'Handover: to be accepted within',
+  balanceToleranceShare: 'Balance of a lot: may lack at most',
   contactHoldStops: 'Contact with held wood stops',
   holdReleaseNeedsTwo: 'Lifting a hold takes a second person',
   takeInsufficientShare: 'Take is insufficient below',
