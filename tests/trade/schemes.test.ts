@@ -1,9 +1,11 @@
 // Scheme rules: what was read is applied, what was not is never guessed, and each names its text.
+import { readFile } from 'node:fs/promises'
 import { describe, expect, it } from 'vitest'
 import { addMonths } from '#trade/schemes/months.ts'
 import { ruleResults } from '#trade/schemes/rule-results.ts'
 import type { SourceRuleFacts } from '#trade/schemes/rule-results.ts'
 import { findScheme, lowestClass, SCHEMES } from '#trade/schemes/schemes.ts'
+import { schemesPage } from './schemes-page.ts'
 
 const nothing: SourceRuleFacts = {
   scheme: 'Washington',
@@ -34,6 +36,11 @@ describe('every scheme', () => {
         expect(rule.words, rule.id).not.toMatch(/\d+ ?(years|months|%|ft|m)\b/)
       }
     }
+  })
+
+  it('is told in docs/schemes.md as the program has it', async () => {
+    const told = await readFile(new URL('../../docs/schemes.md', import.meta.url), 'utf8')
+    expect(told, 'npx tsx tests/trade/write-schemes.ts writes it anew').toBe(schemesPage())
   })
 
   it('is found by its name in any spelling, and no other is taken for it', () => {
@@ -147,13 +154,32 @@ describe('other rules', () => {
     expect(oregon([at('2026-05-01', null)])).toMatchObject({ result: 'not known' })
   })
 
-  it('G3 may grow from G2 and not from G4, and nothing is said without a parent', () => {
-    const from = (className: string | null) =>
-      one({ className: 'G3', grownFrom: { className } }, '2027-01-01', 'washington.lineage')
-    expect(from('g2')).toMatchObject({ result: 'holds' })
-    expect(from('G4')).toMatchObject({ result: 'does not hold' })
-    expect(from(null)).toMatchObject({ result: 'not known' })
-    expect(one({}, '2027-01-01', 'washington.lineage')).toMatchObject({ result: 'not known' })
+  it('between 10 and 20 ft are not known in Washington, for the ground decides', () => {
+    const washington = (isolationMetres: number) =>
+      one(
+        {
+          className: 'G4',
+          inspections: [{ inspectedOn: '2026-05-01', isolationMetres, result: '', nearby: '' }],
+        },
+        '2027-01-01',
+        'washington.isolation',
+      )?.result
+    expect(washington(3)).toBe('does not hold')
+    expect(washington(3.048)).toBe('not known')
+    expect(washington(6.096)).toBe('holds')
+  })
+
+  it('G3 may grow from G1 or G2 in Oregon; in Washington from G2 on conditions alone', () => {
+    const from = (scheme: 'oregon' | 'washington', className: string | null) =>
+      one({ scheme, className: 'G3', grownFrom: { className } }, '2027-01-01', `${scheme}.lineage`)
+        ?.result
+    expect(from('oregon', 'g2')).toBe('holds')
+    expect(from('oregon', 'G4')).toBe('does not hold')
+    expect(from('washington', 'G1')).toBe('holds')
+    expect(from('washington', 'G2')).toBe('not known')
+    expect(from('washington', 'G4')).toBe('does not hold')
+    expect(from('washington', null)).toBe('not known')
+    expect(one({}, '2027-01-01', 'washington.lineage')?.result).toBe('not known')
   })
 
   it('tell when a new application is due after topworking in California, never that it is', () => {

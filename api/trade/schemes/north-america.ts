@@ -91,7 +91,11 @@ export const WASHINGTON: Scheme = {
         'permission; G4 from G1, G2 or G3',
       citation: 'WAC 16-462-021, 16-462-022',
       known: 'confirmed',
-      check: { kind: 'lineage', from: generations },
+      check: {
+        kind: 'lineage',
+        from: { G2: ['G1'], G3: ['G1'], G4: ['G1', 'G2', 'G3'] },
+        onConditions: { G3: ['G2'] },
+      },
     },
     {
       id: 'washington.retest',
@@ -114,10 +118,15 @@ export const WASHINGTON: Scheme = {
       topic: 'isolation',
       words:
         'G4 stands 10 ft from vines that are not certified on treated land, 20 ft on untreated; ' +
-        'the lesser is looked at here, for the treatment of land is not on record',
+        'the treatment of land is not on record here',
       citation: 'WAC 16-462-022(4)',
       known: 'confirmed',
-      check: { kind: 'isolation', metres: 10 * FOOT_METRES, classes: ['G4'] },
+      check: {
+        kind: 'isolation',
+        metres: 10 * FOOT_METRES,
+        surelyMetres: 20 * FOOT_METRES,
+        classes: ['G4'],
+      },
     },
     {
       id: 'washington.graft',
@@ -172,12 +181,23 @@ export const OREGON: Scheme = {
     {
       id: 'oregon.isolation',
       topic: 'isolation',
-      words:
-        'No uncertified grapes stand within 30 ft of an increase block, and none upslope; the ' +
-        'slope is not on record here',
+      words: 'No uncertified grapes stand within 30 ft of an increase block',
       citation: 'OAR 603-051-0835(2)',
       known: 'confirmed',
-      check: { kind: 'isolation', metres: 30 * FOOT_METRES, classes: null },
+      check: {
+        kind: 'isolation',
+        metres: 30 * FOOT_METRES,
+        surelyMetres: 30 * FOOT_METRES,
+        classes: null,
+      },
+    },
+    {
+      id: 'oregon.isolation.upslope',
+      topic: 'isolation',
+      words: 'No uncertified grapes stand upslope of an increase block',
+      citation: 'OAR 603-051-0835(2)',
+      known: 'confirmed',
+      check: null,
     },
     {
       id: 'oregon.notice',

@@ -97,11 +97,11 @@ function answered(rule: SchemeRule, facts: SourceRuleFacts, day: string): Said |
     case 'retest':
       return retest(check, facts, day)
     case 'isolation':
-      return isolation(check.metres, facts, day)
+      return isolation(check, facts, day)
     case 'inspections':
       return inspections(check.perYear, facts, day)
     case 'lineage':
-      return lineage(check.from, facts)
+      return lineage(check, facts)
     case 'notice':
     case 'notice before':
       return notice(check, facts, day)
@@ -153,7 +153,11 @@ function tellsOf(tested: string, asked: string): boolean {
   return group.name.endsWith(`(${asked})`) && findAgent(tested) === group
 }
 
-function isolation(metres: number, { inspections }: SourceRuleFacts, day: string): Said {
+function isolation(
+  { metres, surelyMetres }: Extract<RuleCheck, { kind: 'isolation' }>,
+  { inspections }: SourceRuleFacts,
+  day: string,
+): Said {
   const seen = inspections
     .filter(({ inspectedOn, isolationMetres }) => inspectedOn <= day && isolationMetres !== null)
     .sort((one, other) => (one.inspectedOn < other.inspectedOn ? -1 : 1))
@@ -162,11 +166,14 @@ function isolation(metres: number, { inspections }: SourceRuleFacts, day: string
     return unknown(`no distance to other vines is on record by ${day}`)
   }
   const nearby = seen.nearby === '' ? '' : ` to ${seen.nearby}`
+  const round = (length: number) => Math.round(length * 1000) / 1000
+  const asked = round(metres) === round(surelyMetres) ? '' : ` or ${round(surelyMetres)}`
   const because =
     `${seen.isolationMetres} m${nearby}, seen ${seen.inspectedOn}; ` +
-    `asked are ${Math.round(metres * 1000) / 1000} m`
-  const enough = seen.isolationMetres >= metres - 1e-9
-  return { result: enough ? 'holds' : 'does not hold', because, dueOn: null }
+    `asked are ${round(metres)}${asked} m`
+  const isAtLeast = (length: number) => round(seen.isolationMetres ?? 0) >= round(length)
+  if (isAtLeast(surelyMetres)) return { result: 'holds', because, dueOn: null }
+  return isAtLeast(metres) ? unknown(because) : { result: 'does not hold', because, dueOn: null }
 }
 
 /** Counts the twelve months up to the day. */
@@ -180,16 +187,24 @@ function inspections(perYear: number, facts: SourceRuleFacts, day: string): Said
   return { result: days.length >= perYear ? 'holds' : 'does not hold', because, dueOn: null }
 }
 
-function lineage(from: Readonly<Record<string, readonly string[]>>, facts: SourceRuleFacts) {
-  const { className, grownFrom } = facts
+function lineage(
+  { from, onConditions = {} }: Extract<RuleCheck, { kind: 'lineage' }>,
+  { className, grownFrom }: SourceRuleFacts,
+): Said | null {
   if (className === null) return unknown('no class of the source is on record')
-  const parents = Object.entries(from).find(([name]) => has([name], className))?.[1]
+  const parentsIn = (ladder: Readonly<Record<string, readonly string[]>>) =>
+    Object.entries(ladder).find(([name]) => has([name], className))?.[1]
+  const parents = parentsIn(from)
   if (parents === undefined) return null
   if (grownFrom === null) return unknown('the lot that it was grown from is not on record')
-  if (grownFrom.className === null) return unknown('its parent’s class is not on record')
-  const because = `class ${className}, grown from ${grownFrom.className}`
-  const result = has(parents, grownFrom.className) ? 'holds' : 'does not hold'
-  return { result, because, dueOn: null } as const
+  const parent = grownFrom.className
+  if (parent === null) return unknown('its parent’s class is not on record')
+  const because = `class ${className}, grown from ${parent}`
+  if (has(parents, parent)) return { result: 'holds', because, dueOn: null }
+  if (has(parentsIn(onConditions) ?? [], parent)) {
+    return unknown(`${because}: on conditions that are not on record here`)
+  }
+  return { result: 'does not hold', because, dueOn: null }
 }
 
 /** Whether a notice was sent is not on record: the day by which it is due is told. */

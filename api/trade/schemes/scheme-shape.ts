@@ -27,9 +27,11 @@ export type RuleCheck =
       readonly classes: readonly string[] | null
       readonly agents: readonly string[] | null
     }
+  /** Nearer than `metres` is too near; `surelyMetres` are enough whatever the ground. */
   | {
       readonly kind: 'isolation'
       readonly metres: number
+      readonly surelyMetres: number
       readonly classes: readonly string[] | null
     }
   | {
@@ -37,8 +39,12 @@ export type RuleCheck =
       readonly perYear: number
       readonly classes: readonly string[] | null
     }
-  /** For each class, the classes that its parent may be of. */
-  | { readonly kind: 'lineage'; readonly from: Readonly<Record<string, readonly string[]>> }
+  /** For each class, the classes that its parent may be of; some only on further conditions. */
+  | {
+      readonly kind: 'lineage'
+      readonly from: Readonly<Record<string, readonly string[]>>
+      readonly onConditions?: Readonly<Record<string, readonly string[]>>
+    }
   /** Something must be sent to the authority within so many months of topworking. */
   | { readonly kind: 'notice'; readonly withinMonths: number }
   /** The authority must be told before topworking. */

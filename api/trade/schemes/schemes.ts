@@ -71,7 +71,7 @@ export function ownRule({ id, topic, className, amount, citation }: OwnRule): Sc
       : topic === 'isolation'
         ? [
             `${who} stand ${amount} m or more from other vines`,
-            { kind: 'isolation', metres: amount, classes },
+            { kind: 'isolation', metres: amount, surelyMetres: amount, classes },
           ]
         : [
             `${who} are inspected ${amount} times a year`,
