@@ -39,6 +39,8 @@ export const noSnapshot: SnapshotSource = {
   layOver: () => {},
   layOverMore: () => {},
   refresh: (ask) => ask.get('/api/device'),
+  tonight: null,
+  fetchTonight: (ask) => ask.get('/api/device'),
   readAgain: () => Promise.resolve(),
   keepPhoto: () => Promise.reject(new Error('photos are not kept yet')),
   sendPhotos: () => Promise.resolve(null),

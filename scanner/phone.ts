@@ -2,8 +2,10 @@
 import type { Judgement } from '#trade/judge.ts'
 import type { KnownLotFacts } from '#trade/lot-facts.ts'
 import type { Policies } from '#trade/policies.ts'
+import type { ApiTonight } from '#wire/api-tonight.ts'
 import type { AccountShape, ThingShape } from '#wire/basics.ts'
 import type { EntryBody, EntryKind } from '#wire/entry.ts'
+import type { z } from 'zod'
 
 /** An entry that stands in the phone's store: written with strict durability, then confirmed. */
 export interface Written {
@@ -260,6 +262,21 @@ export interface Snapshot {
   judgeWood(wood: WoodAtHand, rowId: string | null, nowMs: number): Judgement | null
 }
 
+/** Tonight's list as the server tells it. */
+export type Tonight = z.infer<typeof ApiTonight>
+
+/** Tonight's list as it was fetched last, for the rows that it was asked for. */
+export interface KeptTonight {
+  readonly rowIds: readonly string[]
+  /** ISO 8601, when it was worked out. */
+  readonly fetchedAt: string
+  readonly list: Tonight
+  /** Sticks of each piece on the list that lay in water by this phone's records then. */
+  readonly inWater: Readonly<Record<string, number>>
+}
+
+export type TonightAnswer = 'fetched' | 'no network' | 'not let in' | 'server trouble'
+
 /** The phone's inside, as every screen sees it. */
 export interface Phone {
   readonly identity: Identity | null
@@ -280,6 +297,10 @@ export interface Phone {
   recent(limit: number): Promise<readonly RecentEntry[]>
   /** Keeps a photo beside the entry that it shows; sent apart from entries. */
   keepPhoto(entryId: string, photo: Blob): Promise<void>
+  /** Tonight's list as it was fetched last; null when there is none. */
+  readonly tonight: KeptTonight | null
+  /** Has the server work out the list of some rows, and keeps it. */
+  fetchTonight(rowIds: readonly string[]): Promise<TonightAnswer>
   enrol(code: string): Promise<EnrolAnswer>
   /** Tries to send and to fetch now. */
   sync(): Promise<void>

@@ -1,6 +1,6 @@
 // The seam between the phone's queue and what it knows offline: who asks whom for what.
 import type { EntryBody, EntryKind } from '#wire/entry.ts'
-import type { Snapshot } from './phone.ts'
+import type { KeptTonight, Snapshot } from './phone.ts'
 import type { Arrived } from './sync/answer.ts'
 
 /** An entry of this phone that the snapshot may not hold yet. */
@@ -40,6 +40,10 @@ export interface SnapshotSource {
   refresh(ask: Ask): Promise<Arrived>
   /** Takes up what another tab fetched meanwhile, if it did. */
   readAgain(): Promise<void>
+  /** Tonight's list as it was fetched last; null when there is none. */
+  readonly tonight: KeptTonight | null
+  /** Fetches the list of some rows and keeps it; the one before stays on failure. */
+  fetchTonight(ask: Ask, rowIds: readonly string[], fetchedAt: string): Promise<Arrived>
   /** Keeps a photo beside its entry until it is sent. */
   keepPhoto(entryId: string, photo: Blob): Promise<void>
   /** Sends photos whose entries have arrived; stops at the first answer that is no success. */

@@ -7,6 +7,7 @@ import { graftJob } from './graft/graft-job.tsx'
 import { skipJob } from './skip/skip-job.tsx'
 import { takeJob } from './take/take-job.tsx'
 import { tieJob } from './tie/tie-job.tsx'
+import { tonightJob } from './tonight/tonight-job.tsx'
 import { disinfectJob, takeKnifeJob } from './tool/tool-job.tsx'
 import { acceptJob } from './wood/accept-job.tsx'
 import { emptyJob, fillJob } from './wood/bath-jobs.tsx'
@@ -23,6 +24,7 @@ export const JOBS: readonly Job[] = [
   moveJob,
   bathOutJob,
   bathInJob,
+  tonightJob,
   fillJob,
   emptyJob,
   tieJob,

@@ -5,6 +5,7 @@ import { GRAFT_EN } from './graft/graft.en.ts'
 import { ROW_EN } from './row.en.ts'
 import { SAID_EN } from './said.en.ts'
 import { TAKE_EN } from './take/take.en.ts'
+import { TONIGHT_EN } from './tonight/tonight.en.ts'
 import { TOOL_EN } from './tool/tool.en.ts'
 import { WOOD_EN } from './wood/wood.en.ts'
 
@@ -13,6 +14,7 @@ export const JOBS_EN = {
   ...SAID_EN,
   ...GRAFT_EN,
   ...TAKE_EN,
+  ...TONIGHT_EN,
   ...TOOL_EN,
   ...CUT_EN,
   ...WOOD_EN,

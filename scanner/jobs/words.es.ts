@@ -5,6 +5,7 @@ import { GRAFT_ES } from './graft/graft.es.ts'
 import { ROW_ES } from './row.es.ts'
 import { SAID_ES } from './said.es.ts'
 import { TAKE_ES } from './take/take.es.ts'
+import { TONIGHT_ES } from './tonight/tonight.es.ts'
 import { TOOL_ES } from './tool/tool.es.ts'
 import { WOOD_ES } from './wood/wood.es.ts'
 
@@ -13,6 +14,7 @@ export const JOBS_ES = {
   ...SAID_ES,
   ...GRAFT_ES,
   ...TAKE_ES,
+  ...TONIGHT_ES,
   ...TOOL_ES,
   ...CUT_ES,
   ...WOOD_ES,

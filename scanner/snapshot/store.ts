@@ -2,16 +2,18 @@
 import { openDB } from 'idb'
 import type { DBSchema, IDBPDatabase } from 'idb'
 import type { SnapshotCodeShape, SnapshotLotShape } from '#wire/api-snapshot.ts'
+import type { KeptTonight } from '../phone.ts'
 import type { Known, KnownBlock, KnownHead } from './known.ts'
 
 /** Raised when the stores change; an older one is emptied, for the server has all of it. */
-const SNAPSHOT_STORE_VERSION = 1
+const SNAPSHOT_STORE_VERSION = 2
 
 interface Stores extends DBSchema {
   head: { key: 'head'; value: KnownHead }
   lot: { key: string; value: SnapshotLotShape }
   code: { key: string; value: SnapshotCodeShape }
   block: { key: string; value: KnownBlock }
+  tonight: { key: 'tonight'; value: KeptTonight }
 }
 
 export type SnapshotStore = IDBPDatabase<Stores>
@@ -33,6 +35,7 @@ export async function openSnapshotStore(
       db.createObjectStore('lot', { keyPath: 'lotId' })
       db.createObjectStore('code', { keyPath: 'code' })
       db.createObjectStore('block', { keyPath: 'blockId' })
+      db.createObjectStore('tonight')
     },
     blocking() {
       store.close()
@@ -65,6 +68,17 @@ export async function readKnown(store: SnapshotStore): Promise<Known | null> {
     codes: new Map(codes.map((code) => [code.code, code])),
     blocks: new Map(blocks.map((block) => [block.blockId, block])),
   }
+}
+
+/** Tonight's list as it was fetched last; null when there is none. */
+export async function readTonight(store: SnapshotStore): Promise<KeptTonight | null> {
+  return (await store.get('tonight', 'tonight')) ?? null
+}
+
+/** Keeps a list in the place of the one before. */
+export async function writeTonight(store: SnapshotStore, kept: KeptTonight): Promise<void> {
+  const trx = store.transaction('tonight', 'readwrite', { durability: 'strict' })
+  await Promise.all([trx.store.put(kept, 'tonight'), trx.done])
 }
 
 /**

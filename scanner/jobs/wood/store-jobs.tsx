@@ -7,6 +7,7 @@ import { Actions, BigButton, StepHeader, Trouble } from '../../screens/parts.tsx
 import { ScanNext } from '../../screens/scan-next.tsx'
 import { useSpeaker } from '../../screens/speak.tsx'
 import { isWoodTag } from '../scanned-wood.ts'
+import type { Line } from './basket.ts'
 import { BasketJob } from './basket-job.tsx'
 import type { BasketTarget } from './basket-job.tsx'
 import { bathOf, woodInBath } from './bath-of.ts'
@@ -47,7 +48,13 @@ function MoveScreen(props: JobProps) {
   )
 }
 
-function BathInScreen(props: JobProps) {
+interface BathInProps extends JobProps {
+  /** Wood that is on the list from the start, besides what was scanned. */
+  readonly initial?: readonly Line[]
+}
+
+/** Wood goes into a bath: the one read or told, else the one that is chosen. */
+export function BathInScreen(props: BathInProps) {
   const { phone, found, close } = props
   const t = useSpeaker()
   const scanned = bathOf(found, phone)
