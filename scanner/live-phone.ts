@@ -3,11 +3,13 @@ import type {
   Draft,
   EnrolAnswer,
   Identity,
+  KeptTonight,
   Phone,
   RecentEntry,
   SendState,
   Settings,
   StorageState,
+  TonightAnswer,
   Unsent,
   Written,
 } from './phone.ts'
@@ -186,6 +188,22 @@ export class LivePhone implements Phone {
     void this.#schedule.now()
     const { deviceId, deviceName, fingerprint, state } = answer
     return { result: 'enrolled', identity: { deviceId, deviceName, fingerprint, state } }
+  }
+
+  get tonight(): KeptTonight | null {
+    return this.#source.tonight
+  }
+
+  /** What is unsent goes first, and the records are fetched: the list is worked out of both. */
+  async fetchTonight(rowIds: readonly string[]): Promise<TonightAnswer> {
+    if (this.#identity === null) return 'not let in'
+    await this.#schedule.now()
+    const ask = this.#connection.asker(this.#identity)
+    const fetchedAt = new Date(this.#connection.serverMs()).toISOString()
+    const { means } = meaningOf(await this.#source.fetchTonight(ask, rowIds, fetchedAt))
+    this.#tell()
+    if (means === 'done') return 'fetched'
+    return means === 'no network' || means === 'not let in' ? means : 'server trouble'
   }
 
   sync(): Promise<void> {

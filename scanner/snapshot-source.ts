@@ -38,12 +38,12 @@ export interface SnapshotSource {
   layOverMore(entries: readonly OwnEntry[]): void
   /** Fetches a newer one; resolves to the answer that decided, and keeps the old one on failure. */
   refresh(ask: Ask): Promise<Arrived>
-  /** Takes up what another tab fetched meanwhile, if it did. */
-  readAgain(): Promise<void>
   /** Tonight's list as it was fetched last; null when there is none. */
   readonly tonight: KeptTonight | null
   /** Fetches the list of some rows and keeps it; the one before stays on failure. */
   fetchTonight(ask: Ask, rowIds: readonly string[], fetchedAt: string): Promise<Arrived>
+  /** Takes up what another tab fetched meanwhile, if it did. */
+  readAgain(): Promise<void>
   /** Keeps a photo beside its entry until it is sent. */
   keepPhoto(entryId: string, photo: Blob): Promise<void>
   /** Sends photos whose entries have arrived; stops at the first answer that is no success. */

@@ -1,15 +1,24 @@
 // What the phone knows offline, put together: kept, fetched, with own entries over it, and photos.
-import type { Snapshot } from '../phone.ts'
+import type { KeptTonight, Snapshot } from '../phone.ts'
 import { noSnapshot } from '../no-snapshot.ts'
 import { openPhotoStore, PhotoQueue } from '../photos/photo-queue.ts'
 import type { Ask, OwnEntry, SnapshotSource } from '../snapshot-source.ts'
 import type { Arrived } from '../sync/answer.ts'
 import { fetchSnapshot } from './fetch.ts'
+import type { Get } from './fetch.ts'
 import { withFetched } from './known.ts'
 import type { Known } from './known.ts'
 import { SnapshotModel } from './model.ts'
-import { isKeptOther, openSnapshotStore, readKnown, writeKnown } from './store.ts'
+import {
+  isKeptOther,
+  openSnapshotStore,
+  readKnown,
+  readTonight,
+  writeKnown,
+  writeTonight,
+} from './store.ts'
 import type { SnapshotStore } from './store.ts'
+import { fetchTonight } from './tonight.ts'
 
 /** An answer that is no success: the fetching stops there. */
 class NoSuccess extends Error {
@@ -27,13 +36,15 @@ export class LiveSource implements SnapshotSource {
   readonly #store: SnapshotStore
   readonly #photos: PhotoQueue
   #known: Known | null
+  #tonight: KeptTonight | null
   #own: readonly OwnEntry[] = []
   #model: SnapshotModel | null = null
 
-  private constructor(store: SnapshotStore, photos: PhotoQueue, known: Known | null) {
+  private constructor(store: SnapshotStore, photos: PhotoQueue, kept: Kept) {
     this.#store = store
     this.#photos = photos
-    this.#known = known
+    this.#known = kept.known
+    this.#tonight = kept.tonight
     this.#build()
   }
 
@@ -41,11 +52,16 @@ export class LiveSource implements SnapshotSource {
   static async open(storeName: string): Promise<LiveSource> {
     const store = await openSnapshotStore(`${storeName} snapshot`)
     const photos = new PhotoQueue(await openPhotoStore(`${storeName} photos`))
-    return new LiveSource(store, photos, await readKnown(store))
+    const kept = { known: await readKnown(store), tonight: await readTonight(store) }
+    return new LiveSource(store, photos, kept)
   }
 
   get snapshot(): Snapshot {
     return this.#model ?? noSnapshot.snapshot
+  }
+
+  get tonight(): KeptTonight | null {
+    return this.#tonight
   }
 
   /** Of head and blocks, the one that is counted in least far. */
@@ -71,26 +87,24 @@ export class LiveSource implements SnapshotSource {
     else for (const entry of entries) this.#model?.add(entry)
   }
 
-  async refresh(ask: Ask): Promise<Arrived> {
-    let last: Arrived | null = null
-    const get = async (target: string): Promise<string> => {
-      last = await ask.get(target)
-      if (last.status !== 200 || !last.isJson) throw new NoSuccess(last)
-      return last.text
-    }
-    try {
+  refresh(ask: Ask): Promise<Arrived> {
+    return asking(ask, async (get) => {
       const before = this.#known
       const after = withFetched(before, await fetchSnapshot(get, before))
       // What cannot be laid into what we hold is asked for whole the next time.
       if (after !== null) await writeKnown(this.#store, before, after)
       this.#known = after
       this.#build()
-    } catch (error) {
-      if (error instanceof NoSuccess) return error.arrived
-      // Half an answer, one of another shape, or no room: what we hold stays as it was.
-      return unusable(last)
-    }
-    return last ?? unusable(null)
+    })
+  }
+
+  fetchTonight(ask: Ask, rowIds: readonly string[], fetchedAt: string): Promise<Arrived> {
+    return asking(ask, async (get) => {
+      const lotOf = (lotId: string) => this.snapshot.lot(lotId)
+      const fetched = await fetchTonight(get, rowIds, fetchedAt, lotOf)
+      await writeTonight(this.#store, fetched)
+      this.#tonight = fetched
+    })
   }
 
   async readAgain(): Promise<void> {
@@ -110,6 +124,29 @@ export class LiveSource implements SnapshotSource {
   #build(): void {
     this.#model = this.#known === null ? null : new SnapshotModel(this.#known, this.#own)
   }
+}
+
+interface Kept {
+  readonly known: Known | null
+  readonly tonight: KeptTonight | null
+}
+
+/** The last answer; of several the first that is no success, after which nothing more is done. */
+async function asking(ask: Ask, take: (get: Get) => Promise<void>): Promise<Arrived> {
+  let last: Arrived | null = null
+  const get = async (target: string): Promise<string> => {
+    last = await ask.get(target)
+    if (last.status !== 200 || !last.isJson) throw new NoSuccess(last)
+    return last.text
+  }
+  try {
+    await take(get)
+  } catch (error) {
+    if (error instanceof NoSuccess) return error.arrived
+    // Half an answer, one of another shape, or no room: what we hold stays as it was.
+    return unusable(last)
+  }
+  return last ?? unusable(null)
 }
 
 const nothing = { status: 0, isJson: false, text: '', retryAfterSeconds: null, serverTime: null }
