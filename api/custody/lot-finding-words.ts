@@ -15,6 +15,7 @@ type LotCode =
   | 'lot_of_unknown_source'
   | 'bundle_unknown'
   | 'used_before_made'
+  | 'left_before_it_came'
   | 'used_on_hold'
   | 'source_not_good_at_cut'
   | 'cut_from_positive_source'
@@ -127,6 +128,15 @@ export const lotFindingWords: FindingWordsOf<LotCode> = {
     explain: ({ lot_id, made_at, used_at }, nameOf) =>
       `Lot ${nameOf(lot_id)} was first used on ${atTime(used_at)} but made on ${atTime(made_at)}.`,
     mend: 'Look at the clocks of the devices, or at the lot that was chosen.',
+  },
+  left_before_it_came: {
+    title: 'Wood left a place before it came there',
+    severity: 'look at',
+    explain: ({ lot_id, place_id, left_at, came_at, bud_equivalents }, nameOf) =>
+      `Wood of lot ${nameOf(lot_id)} was taken out of ${nameOf(place_id)} on ` +
+      `${atTime(left_at)}, but came there only on ${atTime(came_at)}. In between the records ` +
+      `have ${counted(bud_equivalents, 'bud', 'buds')} of it in two places at once.`,
+    mend: 'Look at the clocks of the devices, or withdraw the entry that names the wrong place.',
   },
   used_on_hold: {
     title: 'Wood was used while it was on hold',

@@ -26,6 +26,13 @@ export type FactsByFinding = {
   lot_of_unknown_source: { lot_id: string; source_id: string }
   bundle_unknown: { lot_id: string; bundle_id: string; entries: number }
   used_before_made: { lot_id: string; made_at: string; used_at: string }
+  left_before_it_came: {
+    lot_id: string
+    place_id: string
+    left_at: string
+    came_at: string
+    bud_equivalents: number
+  }
   used_on_hold: {
     lot_id: string
     hold_id: string

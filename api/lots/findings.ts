@@ -98,6 +98,40 @@ const usedBeforeMade = rule('used_before_made', 'lot', 'lot_id', (ids) => {
     from used where used < made - ${CLOCK_AHEAD_MINUTES} * interval '1 minute'`
 })
 
+/**
+ * Stays that overlap: what left a place before it came there lay in two places at once. What never
+ * came at all is told as more than there was. What happens at one instant counts together.
+ */
+const leftBeforeItCame = rule(
+  'left_before_it_came',
+  'lot',
+  'lot_id',
+  (ids) => sql`
+    with l as (${known(ids)}), changed as (
+      select b.lot_id, b.account_id, b.occurred_at, sum(${equivalents}) as change
+      from l join movement b on b.lot_id = l.lot_id
+      where b.account_kind = 'place' group by 1, 2, 3
+    ), held as (
+      select lot_id, account_id, occurred_at,
+        sum(change) over (partition by lot_id, account_id order by occurred_at) as there
+      from changed
+    ), gone as (
+      select lot_id, account_id, min(occurred_at) as left_at, max(-there) as missing
+      from held where there < 0 group by 1, 2
+    ), came as (
+      select g.lot_id, g.account_id, g.left_at, g.missing, (
+        select min(h.occurred_at) from held h
+        where h.lot_id = g.lot_id and h.account_id = g.account_id
+          and h.occurred_at > g.left_at and h.there >= 0
+      ) as came_at
+      from gone g
+    )
+    select lot_id, account_id as place_id, ${isoTime('left_at')} as left_at,
+      ${isoTime('came_at')} as came_at, missing::bigint as bud_equivalents
+    from came where came_at > left_at + ${CLOCK_AHEAD_MINUTES} * interval '1 minute'`,
+  ['place_id'],
+)
+
 export const lotFindings: FindingRule[] = [
   lotUnknown,
   lotMadeTwice,
@@ -106,4 +140,5 @@ export const lotFindings: FindingRule[] = [
   moreBudsSetThanCut,
   bundleUnknown,
   usedBeforeMade,
+  leftBeforeItCame,
 ]

@@ -99,9 +99,58 @@ describe('what a lot is made of and holds', () => {
         mend: withdrawLast,
         facts: (season) => ({ lot_id: season.id('lot') }),
       },
+      {
+        code: 'used_before_made',
+        when: 'its soak began a day before it was cut',
+        until: 'that is withdrawn',
+        sound: (season) => {
+          season.place('tank', { placeKind: 'tank' })
+          season.bath('bath')
+          season.wait(48)
+          season.cut('lot')
+        },
+        wrong: (season) => void soak(season, 60 * 24),
+        mend: withdrawLast,
+        facts: (season) => ({ lot_id: season.id('lot') }),
+      },
+      {
+        code: 'left_before_it_came',
+        when: 'its stays overlap: it left a second room a day before it came there',
+        until: 'that is withdrawn',
+        sound: (season) => {
+          season.cut('lot')
+          season.wait(72)
+          stay(season, 'room', 'second room')
+        },
+        wrong: (season) => void stay(season, 'second room', 'third room', 60 * 24),
+        mend: withdrawLast,
+        facts: (season) => ({
+          ...{ lot_id: season.id('lot'), place_id: season.id('second room') },
+          bud_equivalents: 240,
+        }),
+      },
     ],
   )
 })
+
+function soak(season: SmallSeason, minutesAgo: number) {
+  const from = { kind: 'place' as const, id: season.id('room') }
+  const body = { wood: season.sticks('lot', 40), from, bathId: season.id('bath') }
+  return season.add('soak.began', body, { minutesAgo })
+}
+
+/** 40 sticks of six buds go from one place into another, told so many minutes too early. */
+function stay(season: SmallSeason, from: string, to: string, minutesAgo = 0) {
+  return season.add(
+    'stay.began',
+    {
+      wood: season.sticks('lot', 40),
+      from: { kind: 'place', id: season.id(from) },
+      placeId: season.id(to),
+    },
+    { minutesAgo },
+  )
+}
 
 const discard = (season: SmallSeason) => ({
   wood: season.sticks('lot', 1),
