@@ -38,7 +38,12 @@ export class WriteError extends Error {
 
 /** One entry to be written. */
 export type Draft = {
-  [K in EntryKind]: { readonly kind: K; readonly body: EntryBody<K> }
+  [K in EntryKind]: {
+    readonly kind: K
+    readonly body: EntryBody<K>
+    /** Of wood taken over: whose hands it is in, by the symbol scanned. Stays on this phone. */
+    readonly holderId?: string
+  }
 }[EntryKind]
 
 /** Where the sending stands. */
@@ -152,7 +157,7 @@ export interface WoodAtHand {
   readonly lotId: string
   /** Null: loose wood, or whichever when the lot’s own tag was read and `account` is not told. */
   readonly bundleId: string | null
-  /** Left out or null: wherever it is; a bundle in several places is judged by the worst of them. */
+  /** Left out or null: wherever it is; one in several places is judged by the worst of them. */
   readonly account?: AccountShape | null
 }
 

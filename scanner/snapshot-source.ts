@@ -13,6 +13,8 @@ export type OwnEntry = {
     readonly body: EntryBody<K>
     /** Its place in the journal; null while unsent, or when the server did not tell. */
     readonly journalIndex: number | null
+    /** Of wood taken over: whose hands it is in; left out, the person's. */
+    readonly holderId?: string
   }
 }[EntryKind]
 

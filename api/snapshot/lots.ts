@@ -44,6 +44,7 @@ export async function readSnapshotLots(
   const bundles = grouped(await readBundles(db, any))
   const moves = grouped(await readMoves(db, any))
   const stock = grouped(await readStock(db, any))
+  const handovers = grouped(await readHandovers(db, any))
   const cuts = grouped(await readCuts(db, any))
   const checks = await readCheckRecords(db, lotIds)
   const facts = await readLotFacts(db, lotIds, now)
@@ -54,6 +55,7 @@ export async function readSnapshotLots(
     bundles: bundles.get(lotId) ?? [],
     moves: moves.get(lotId) ?? [],
     stock: stock.get(lotId) ?? [],
+    handovers: handovers.get(lotId) ?? [],
     cuts: cuts.get(lotId) ?? [],
     viability: [...(checks.get(lotId)?.viability ?? [])],
     moisture: [...(checks.get(lotId)?.moisture ?? [])],
@@ -190,6 +192,13 @@ async function readStock(db: Database, any: Any): Promise<OfLot<SnapshotLotShape
 
 /** Loose wood is of no bundle. */
 const bundleOf = ({ bundle_id: id }: { bundle_id: string }) => (id === NIL_ID ? null : id)
+
+async function readHandovers(db: Database, any: Any): Promise<OfLot<string>> {
+  const rows = await sql<{ lot_id: string; entry_id: string }>`
+    select distinct lot_id, entry_id from movement
+    where lot_id = ${any} and account_kind = 'holder' and count > 0 order by 1, 2`.execute(db)
+  return rows.rows.map((row) => ({ lotId: row.lot_id, value: row.entry_id }))
+}
 
 async function readCuts(db: Database, any: Any): Promise<OfLot<SnapshotLotShape['cuts'][0]>> {
   const rows = await sql<{ lot_id: string; knife_id: string; first: Date; last: Date }>`

@@ -174,6 +174,7 @@ export const SnapshotLot = z
     stock: z
       .array(z.tuple([z.string(), id, id.nullable(), z.int(), z.int()]))
       .describe('account, its id, bundle (null: loose), sticks, buds; where wood is at hand'),
+    handovers: z.array(id).describe('entries that put wood of this lot into somebody’s hands'),
     cuts: z
       .array(z.tuple([id, ms, ms]))
       .describe('knife, first and last graft of a day in UTC with wood of this lot'),

@@ -19,8 +19,9 @@ export function bodyOf(entry: StoredEntry): Draft['body'] {
 
 /** An entry as the snapshot takes it. */
 export function ownEntry(entry: StoredEntry): OwnEntry {
-  const { id, kind, occurredAt, journalIndex } = entry
-  return { id, kind, occurredAt, journalIndex, ...readText(entry) } as OwnEntry
+  const { id, kind, occurredAt, journalIndex, holderId } = entry
+  const beside = holderId === undefined ? {} : { holderId }
+  return { id, kind, occurredAt, journalIndex, ...readText(entry), ...beside } as OwnEntry
 }
 
 /** The last entries of a device, newest first, without withdrawn ones and their withdrawals. */

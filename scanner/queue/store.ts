@@ -25,6 +25,8 @@ export interface StoredEntry {
   /** When the server answered, by its clock as far as known, in ms since 1970; null before. */
   readonly answeredAtMs: number | null
   readonly problem: StoredProblem | null
+  /** Beside the entry, and never sent: whose hands wood came into that was taken over. */
+  readonly holderId?: string
 }
 
 /** Why the server set an entry aside. */

@@ -108,7 +108,7 @@ async function signedEntry(
   moment: Moment,
 ): Promise<StoredEntry> {
   const { occurredAt, person } = moment
-  const { kind, body } = draft
+  const { kind, body, holderId } = draft
   const { deviceId: device } = identity
   const { v } = entryKinds[kind]
   const id = ids.next(moment.nowMs)
@@ -116,7 +116,8 @@ async function signedEntry(
   const signature = await sign(identity.privateKey, signedEntryText(entry))
   const text = canonicalize({ ...entry, signature }) ?? ''
   const fresh = { state: 'unsent', journalIndex: null, answeredAtMs: null, problem: null } as const
-  return { device, deviceCounter, id, kind, occurredAt, text, ...fresh }
+  const beside = holderId === undefined ? {} : { holderId }
+  return { device, deviceCounter, id, kind, occurredAt, text, ...fresh, ...beside }
 }
 
 /** A body that the server would set aside is told now, while the person can still mend it. */

@@ -19,6 +19,8 @@ export interface Laid {
   readonly baths: Map<string, LaidBath>
   readonly rows: Map<string, LaidRow>
   readonly holds: HoldOn[]
+  /** Entries known here by which wood came into somebody’s hands. */
+  readonly handovers: Set<string>
   /** Which row a graft is in. */
   readonly rowOfGraft: Map<string, string>
 }
@@ -40,6 +42,7 @@ export function laidOf(known: Known): Laid {
     baths: new Map(known.head.baths.baths.map((bath) => [bath.id, bath])),
     rows,
     holds: [...known.head.holds.holds],
+    handovers: new Set([...known.lots.values()].flatMap((lot) => lot.handovers)),
     rowOfGraft,
   }
 }
@@ -53,6 +56,7 @@ export function emptyLot(lotId: string): SnapshotLotShape {
     bundles: [],
     moves: [],
     stock: [],
+    handovers: [],
     cuts: [],
     viability: [],
     moisture: [],

@@ -1,7 +1,7 @@
 // Lays what an own entry states of wood, tags, baths and holds over the records, or takes it off.
 import type { SnapshotCodeShape, SnapshotLotShape } from '#wire/api-snapshot.ts'
 import { MS_PER_DAY } from '#trade/intervals.ts'
-import type { Looked, LotMove, Stated } from './own-facts.ts'
+import type { Looked, LotMove, Stated, TakenOver } from './own-facts.ts'
 import { emptyLot } from './laid.ts'
 import type { Laid } from './laid.ts'
 
@@ -83,6 +83,32 @@ export function overlayCut(laid: Laid, lotId: string, knifeId: string, at: numbe
       nr < 0 ? [...lot.cuts, cut] : lot.cuts.map((one, place) => (place === nr ? cut : one))
     return { ...lot, cuts }
   })
+}
+
+/**
+ * Wood taken over is in those hands, though the giver's entry has not come to this phone yet: it
+ * leaves whatever holds it by the records, the store before any other hand. With the handover known
+ * there is nothing to lay: it moved the wood.
+ */
+export function overlayTaken(laid: Laid, { handoverId, wood, holderId }: TakenOver, at: number) {
+  if (laid.handovers.has(handoverId)) return
+  const { lotId, bundleId, unit, count } = wood
+  const of = { lotId, bundleId, unit }
+  const held = (laid.lots.get(lotId)?.stock ?? []).flatMap(([kind, id, bundle, sticks, buds]) => {
+    const isOwn = kind === 'holder' && id === holderId
+    return bundle !== bundleId || isOwn
+      ? []
+      : [{ kind, id, there: unit === 'stick' ? sticks : buds }]
+  })
+  const rank = ({ kind }: { kind: string }) => ['place', 'bath', 'unknown', 'holder'].indexOf(kind)
+  let open = count
+  for (const { kind, id, there } of held.sort((one, other) => rank(one) - rank(other))) {
+    const leaves = Math.min(open, there)
+    if (leaves <= 0) continue
+    open -= leaves
+    addMove(laid, { ...of, kind, id, count: -leaves }, at, 1)
+  }
+  addMove(laid, { ...of, kind: 'holder', id: holderId, count }, at, 1)
 }
 
 function changeLot(

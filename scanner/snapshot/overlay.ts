@@ -1,5 +1,5 @@
 // Which of this phone’s own entries the records do not hold yet, and how they are laid over them.
-import { overlayCut, overlayWood } from './overlay-lots.ts'
+import { overlayCut, overlayTaken, overlayWood } from './overlay-lots.ts'
 import type { Sign } from './overlay-lots.ts'
 import { overlayVines } from './overlay-rows.ts'
 import { statedBy } from './own-facts.ts'
@@ -22,12 +22,14 @@ export function overlaid(known: Known, queued: readonly OwnEntry[]): Laid {
     const { entryId } = one.body
     withdrawals.set(entryId, [...(withdrawals.get(entryId) ?? []), one])
   }
+  for (const one of queued) if (one.kind === 'wood.handed_over') laid.handovers.add(one.id)
   for (const one of queued) lay(laid, one, withdrawals.get(one.id) ?? [])
   return laid
 }
 
 /** Lays one new entry, which withdraws nothing, over what is laid already. */
 export function layOne(laid: Laid, queued: OwnEntry): void {
+  if (queued.kind === 'wood.handed_over') laid.handovers.add(queued.id)
   lay(laid, queued, [])
 }
 
@@ -44,7 +46,8 @@ function lay(laid: Laid, one: OwnEntry, withdrawals: readonly OwnEntry[]): void 
   const sign = signIn(head.next)
   if (sign !== null) {
     overlayWood(laid, stated, at, sign)
-    const { graft } = stated
+    const { graft, taken } = stated
+    if (sign === 1 && taken !== undefined) overlayTaken(laid, taken, at)
     if (sign === 1 && graft !== undefined && graft.knifeId !== null) {
       overlayCut(laid, graft.lotId, graft.knifeId, at)
     }

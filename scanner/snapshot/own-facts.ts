@@ -1,5 +1,6 @@
 // What an entry of this phone states, as far as a snapshot shows it: a pure function of the entry.
 import { NIL_ID } from '#wire/basics.ts'
+import type { WoodShape } from '#wire/basics.ts'
 import type { EntryBody, EntryKind } from '#wire/entry.ts'
 import type { SnapshotLotShape } from '#wire/api-snapshot.ts'
 import type { HoldOn } from '#trade/hold-reach.ts'
@@ -37,6 +38,7 @@ export interface Stated {
   readonly filling?: { readonly bathId: string; readonly placeId: string }
   readonly emptiedBath?: string
   readonly hold?: HoldOn
+  readonly taken?: TakenOver
   readonly graft?: {
     readonly rowId: string
     readonly position: number
@@ -49,6 +51,13 @@ export interface Stated {
   readonly tie?: OnVine
   readonly looked?: Looked
   readonly skip?: { readonly rowId: string; readonly position: number }
+}
+
+/** Wood that somebody took over; where it came from only the handover says. */
+export interface TakenOver {
+  readonly handoverId: string
+  readonly wood: WoodShape
+  readonly holderId: string
 }
 
 /** Something told of a vine, or of one graft on it. */
@@ -82,6 +91,9 @@ const stating: Stating = {
   }),
   'wood.handed_over': ({ body: { wood, from, toHolderId } }) => ({
     moves: moved(wood, from, { kind: 'holder', id: toHolderId }),
+  }),
+  'wood.accepted': ({ body: { handoverId, wood }, person, holderId = person }) => ({
+    taken: { handoverId, wood, holderId },
   }),
   'wood.returned': ({ body: { wood, fromHolderId, placeId } }) => ({
     moves: moved(wood, { kind: 'holder', id: fromHolderId }, { kind: 'place', id: placeId }),

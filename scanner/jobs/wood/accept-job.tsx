@@ -29,7 +29,7 @@ function AcceptScreen({ phone, found, close }: JobProps) {
   if (handover === null) return null
   const { handoverId, wood } = handover
   const accept = async (counted: number) => {
-    const draft = acceptDraft(handoverId, { ...wood, count: counted }, '')
+    const draft = acceptDraft(handoverId, { ...wood, count: counted }, '', handover.toHolderId)
     const written = await writing.write(draft)
     if (written === null) return
     const holderId = handover.toHolderId ?? phone.settings.personId

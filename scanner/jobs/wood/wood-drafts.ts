@@ -98,9 +98,18 @@ export function emptyDraft(bathId: string): Draft {
   return { kind: 'bath.emptied', body: { bathId } }
 }
 
-/** Whoever was handed wood says that they have it; `wood` is what they counted. */
-export function acceptDraft(handoverId: string, wood: WoodShape, note: string): Draft {
-  return { kind: 'wood.accepted', body: { handoverId, wood, note } }
+/**
+ * Whoever was handed wood says that they have it; `wood` is what they counted, `holderId` whose
+ * hands it is in, where it is not the person's own.
+ */
+export function acceptDraft(
+  handoverId: string,
+  wood: WoodShape,
+  note: string,
+  holderId: string | null = null,
+): Draft {
+  const beside = holderId === null ? {} : { holderId }
+  return { kind: 'wood.accepted', body: { handoverId, wood, note }, ...beside }
 }
 
 function eachWood<T>(

@@ -73,6 +73,8 @@ const isOfPhone = (all: Entry[]) => {
   })
   const isOwn = (entry: Entry): boolean => {
     if (entry.kind === 'graft.made') return !vines.includes(JSON.stringify(entry.body.vine))
+    // Of a handover that nobody wrote only this phone can think that it moved wood.
+    if (entry.kind === 'wood.accepted') return all.some(({ id }) => id === entry.body.handoverId)
     if (entry.kind !== 'entry.withdrawn') return byPhone.has(entry.kind)
     const { entryId } = entry.body
     const taken = all.find(({ id }) => id === entryId)

@@ -97,6 +97,42 @@ describe('wood out of water for 30 hours while the rest of its lot lies in the c
     expect(codesOf(judged)).toContain('soak.out_long')
   })
 
+  it.each([
+    ['the person’s own', undefined],
+    ['the crew’s, as the symbol said', crew.id],
+  ])('is told of by taking it over offline, into hands that are %s', async (_, holderId) => {
+    const own = new SmallSeason('taken over', new Date(at() - 25 * MS_PER_HOUR).toISOString())
+    const handoverId = own.id('a handover that the giver did not send yet')
+    const wood = season.sticks('lot', 20, 'in')
+    const entry = own.add('wood.accepted', { handoverId, wood, note: '' })
+    const taken = { ...entry, ...(holderId === undefined ? {} : { holderId }), journalIndex: null }
+    const hand = { kind: 'holder', id: holderId ?? entry.person }
+    const phone = await model([taken as OwnEntry])
+    const stock = phone.lot(id('lot'))?.stock.filter((one) => one.bundleId === id('in'))
+    expect(stock).toEqual([{ account: hand, bundleId: id('in'), sticks: 20, buds: 0 }])
+    expect(
+      codesOf(phone.judgeWood({ lotId: id('lot'), bundleId: id('in') }, null, at())),
+    ).toContain('soak.out_long')
+    const before = await model()
+    before.add(taken as OwnEntry)
+    expect(before.lot(id('lot'))?.stock).toEqual(phone.lot(id('lot'))?.stock)
+  })
+
+  it('is not moved again by taking it over when the handover is known', async () => {
+    const given = season.entries.filter(({ kind }) => kind === 'wood.handed_over')
+    const own = new SmallSeason('taken and known', new Date(at()).toISOString())
+    const accepted = given.map((entry) => {
+      const wood = 'wood' in entry.body ? entry.body.wood : null
+      if (wood === null || Array.isArray(wood)) throw new Error('a handover names its wood')
+      return own.add('wood.accepted', { handoverId: entry.id, wood, note: '' })
+    })
+    const queued = accepted.map((entry) => ({ ...entry, journalIndex: null }) as OwnEntry)
+    expect(accepted).toHaveLength(2)
+    expect((await model(queued)).lot(id('lot'))?.stock).toEqual(
+      (await model()).lot(id('lot'))?.stock,
+    )
+  })
+
   it('counts what is left of that wood alone', async () => {
     const wood = { lotId: id('lot'), bundleId: id('out'), account: room }
     const [office] = await judgePieces(api.services.db, [wood], new Date(at()))
