@@ -87,7 +87,7 @@ describe('a backup', () => {
       ...leftOutTables,
       ...factTables,
       ...countTables,
-      ...['balance', 'finding', 'finding_scope', 'tree_node'],
+      ...['balance', 'climate_day', 'finding', 'finding_scope', 'tree_node'],
     ]
     expect(rows.map(({ name }) => name).sort()).toEqual(known.sort())
   })
