@@ -181,8 +181,8 @@ export const lotFindingWords: FindingWordsOf<LotCode> = {
     title: 'A source that nobody registered is spoken of',
     severity: 'must answer',
     explain: ({ entries }) =>
-      `${counted(entries, 'entry tells', 'entries tell')} of tests, standings or vines of a ` +
-      'source that is not on the register here.',
+      `${counted(entries, 'entry tells', 'entries tell')} of tests, inspections, standings or ` +
+      'vines of a source that is not on the register here.',
     mend: 'Register the source, or withdraw what was recorded for the wrong one.',
   },
   source_tested_positive_later: {

@@ -36,7 +36,7 @@ const sources = [
 ].join('\n')
 
 describe('a file of sources', () => {
-  it('is shown first, and then registers blocks and their vines in whatever order', async () => {
+  it('is shown first, and then registers blocks and vines in whatever order', async () => {
     expect(htmlProblems(await pageAt(office, '/sources/import'))).toEqual([])
     const before = await recordedSoFar(office)
     const { status, page } = await send('sources', sources)
@@ -49,7 +49,7 @@ describe('a file of sources', () => {
     expect(found).toMatch(/Crest vine 1 vine Alba Fina 12 Washington G2 C-1/)
   })
 
-  it('names every bad line with its cell and remedy, and imports none of the good ones', async () => {
+  it('names every bad line by cell and remedy, and imports none of the good ones', async () => {
     const before = await recordedSoFar(office)
     const { status, page } = await send(
       'sources',
@@ -93,7 +93,7 @@ describe('a file of sources', () => {
 describe('a file of tests', () => {
   const heads = 'source,agent,method,laboratory,sampled,vines,result,sample'
 
-  it('is read by name or registry number, and counts in the source’s scheme at once', async () => {
+  it('is read by name or registry number, and counts in the scheme at once', async () => {
     const lines = [
       'C-1,GLRaV-3,ELISA,Valley lab,2021-06-14,1,negative,S-1',
       'Hill block,GRBV,PCR,Valley lab,2026-06-14,,detected,',
@@ -108,7 +108,7 @@ describe('a file of tests', () => {
     )
   })
 
-  it('that was read in before is not read in twice, by a second confirmation either', async () => {
+  it('that was read in before is not read in again, by a second confirming either', async () => {
     const text = [heads, 'C-1,GFLV,PCR,Valley lab,2022-06-14,1,not detected,S-2'].join('\n')
     const first = await send('tests', text)
     await confirm(first.page)
@@ -124,7 +124,7 @@ describe('a file of tests', () => {
     expect(await recordedSoFar(office)).toEqual(before)
   })
 
-  it('with a date of two readings, a strange source or result is refused line by line', async () => {
+  it('with a date of two readings or a strange source is refused line by line', async () => {
     const { status, page } = await send(
       'tests',
       [

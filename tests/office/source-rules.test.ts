@@ -31,7 +31,7 @@ const inspection = {
 }
 
 describe('an inspection', () => {
-  it('is kept with the distance and what stands there, and answers the rule of isolation', async () => {
+  it('is kept with distance and what stands there, and answers the rule of isolation', async () => {
     expect(htmlProblems(await pageAt(office, `${sourcePage}/inspection`))).toEqual([])
     await expectSaved(office, `${sourcePage}/inspection`, inspection)
     expect(await lastBody(office, 'source.inspected')).toMatchObject({

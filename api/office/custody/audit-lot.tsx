@@ -48,8 +48,8 @@ function Balance({ lot, limits }: { lot: LotAudit; limits: AuditLimits }) {
         ))}
       </Table>
       <p class={lot.isWithinTolerance ? 'note' : 'care'}>
-        {lackWords(lot)}; the nursery’s tolerance is {limits.toleranceShare * 100} % of what came
-        in.
+        By the books: {lackWords(lot)}; the nursery’s tolerance is {limits.toleranceShare * 100} %
+        of what came in.
       </p>
     </>
   )

@@ -26,11 +26,7 @@ export async function showAudit(c: Context<Env>) {
   const open = lots.filter((lot) => !isInOrder(lot))
   return show(
     c,
-    <Page
-      c={c}
-      title={`Audit of custody, ${season}`}
-      lead={`${lots.length} lots moved in ${season}; of ${open.length} the records leave a question.`}
-    >
+    <Page c={c} title={`Audit of custody, ${season}`} lead={leadWords(lots.length, open.length)}>
       <form class="actions" action="/custody/audit">
         <label for="audit-season">Season</label>
         <input id="audit-season" name="season" inputmode="numeric" size={6} value={season} />
@@ -48,6 +44,11 @@ export async function showAudit(c: Context<Env>) {
       <Reckoning prints={await reckonPrints(db)} zone={zone} />
     </Page>,
   )
+}
+
+function leadWords(lots: number, open: number): string {
+  const moved = `${lots === 1 ? 'One lot' : `${lots} lots`} moved; `
+  return moved + (open === 0 ? 'no question is left.' : `of ${open} a question is left.`)
 }
 
 /** Shows one lot. */

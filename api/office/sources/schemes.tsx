@@ -87,7 +87,7 @@ function SchemeSection({ scheme }: { scheme: Scheme }) {
     <section aria-labelledby={heading}>
       <h2 id={heading}>{scheme.name}</h2>
       <p>
-        Classes, the strictest first: {classes.length === 0 ? 'not known here' : classes.join(', ')}{' '}
+        Classes, the strictest first: {classes.join(', ') || 'not known here'}{' '}
         <span class="quiet">
           ({classesFrom.citation}; {classesFrom.known})
         </span>

@@ -25,7 +25,7 @@ export const EUROPEAN_UNION: Scheme = {
     {
       id: 'eu.retest',
       topic: 'retest',
-      words: 'How often base and certified mother vines are tested, and which share of them',
+      words: 'How often mother vines of each category are tested, and which share of them',
       citation: 'Directive 68/193/EEC Annex I as amended in 2020 (the intervals were not read)',
       known: 'from memory',
       check: null,
@@ -106,7 +106,7 @@ export const GERMANY: Scheme = {
     {
       id: 'germany.retest.others',
       topic: 'retest',
-      words: 'How often base and certified mother vines are tested',
+      words: 'How often mother vines of the other categories are tested',
       citation: 'RebPflV Anlage 1 (the intervals were not read)',
       known: 'from memory',
       check: null,
@@ -169,7 +169,7 @@ export const NEW_ZEALAND: Scheme = {
 
 export const AUSTRALIA: Scheme = {
   id: 'australia',
-  name: 'Australia, certified vines (national grapevine standard)',
+  name: 'Australia, national grapevine standard',
   alsoCalled: ['Australia', 'VINA', 'AS 5588', 'AS 5588-2013'],
   classes: ['certified'],
   classesFrom: { citation: 'VINA scheme: certified bears a blue label', known: 'confirmed' },

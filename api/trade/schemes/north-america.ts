@@ -78,7 +78,7 @@ export const CALIFORNIA: Scheme = {
 
 export const WASHINGTON: Scheme = {
   id: 'washington',
-  name: 'Washington certified grape planting stock',
+  name: 'Washington grape planting stock',
   alsoCalled: ['Washington', 'WSDA', 'WAC 16-462', 'Washington State'],
   classes: ['G1', 'G2', 'G3', 'G4'],
   classesFrom: { citation: 'WAC 16-462', known: 'confirmed' },

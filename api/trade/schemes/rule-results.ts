@@ -77,7 +77,7 @@ function strange(name: string): SchemeRuleResult {
     rule: 'The rules of this scheme',
     citation: name,
     known: 'not found',
-    ...unknown('its rules are not known here: ask your scheme, and set them under Schemes'),
+    ...unknown('its rules are not known here: ask your scheme, and set them'),
     dueOn: null,
   }
 }
@@ -85,7 +85,7 @@ function strange(name: string): SchemeRuleResult {
 function answered(rule: SchemeRule, facts: SourceRuleFacts, day: string): Said | null {
   if (rule.known === 'from memory' || rule.known === 'not found') {
     if (!ABOUT_SOURCES.includes(rule.topic)) return null
-    return unknown('the figure is not known here: ask your scheme, and set it under Schemes')
+    return unknown('the figure is not known here: ask your scheme, and set it')
   }
   const { check } = rule
   if (check === null) return null
