@@ -201,6 +201,7 @@ export class LivePhone implements Phone {
     const ask = this.#connection.asker(this.#identity)
     const fetchedAt = new Date(this.#connection.serverMs()).toISOString()
     const { means } = meaningOf(await this.#source.fetchTonight(ask, rowIds, fetchedAt))
+    this.#world.tabs.tell()
     this.#tell()
     if (means === 'done') return 'fetched'
     return means === 'no network' || means === 'not let in' ? means : 'server trouble'

@@ -108,6 +108,7 @@ export class LiveSource implements SnapshotSource {
   }
 
   async readAgain(): Promise<void> {
+    this.#tonight = await readTonight(this.#store)
     if (!(await isKeptOther(this.#store, this.#known))) return
     this.#known = await readKnown(this.#store)
     this.#build()
