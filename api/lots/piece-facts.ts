@@ -12,8 +12,9 @@ import type { WoodPiece } from './wood-spans.ts'
 
 /**
  * For each piece the facts of its lot, with the stays, the soaks and what is left of the piece
- * alone: one bundle that was soaked, or lies in the cold, says nothing of another. Null for a lot that no entry made. Holds are those of the
- * whole lot, so that a piece is never less held than its lot. A constant number of queries.
+ * alone: one bundle that was soaked, or lies in the cold, says nothing of another. Null for a lot
+ * that no entry made. Holds are those of the whole lot, so that a piece is never less held than its
+ * lot. A constant number of queries.
  */
 export async function readPieceFacts(
   db: Database,

@@ -1,4 +1,4 @@
-// Where one piece of a lot lay: a bundle, or what one account holds, apart from the rest of the lot.
+// Where one piece of a lot lay: a bundle, or what one account holds, apart from all the rest.
 import type { SameWood } from './same-wood.ts'
 import { clippedSpan, spansOf } from './wood-spans.ts'
 import type { WoodMove, WoodSpan } from './wood-spans.ts'

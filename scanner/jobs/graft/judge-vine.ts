@@ -28,8 +28,8 @@ interface WoodOfGraft {
 }
 
 /**
- * The phone's judgement of the wood in hand, with the plan of this vine's stretch in place of the row's: a
- * row may be planned for two varieties. Null when the phone does not know the lot.
+ * The phone's judgement of the wood in hand, with the plan of this vine's stretch in place of the
+ * row's: a row may be planned for two varieties. Null when the phone does not know the lot.
  */
 export function judgeVine(
   snapshot: Snapshot,
