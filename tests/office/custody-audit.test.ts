@@ -1,10 +1,11 @@
 // The audit of custody: handovers by both sides, gaps, two places at once, balance, and labels.
+import { sql } from 'kysely'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { NIL_ID } from '../../api/wire/basics.ts'
 import { htmlProblems } from '../browser/html-problems.ts'
 import { officeApp } from '../office-app.ts'
 import type { OfficeApp } from '../office-app.ts'
-import { pageAt, plainText } from './form-answers.ts'
+import { expectRefused, expectSaved, pageAt, plainText } from './form-answers.ts'
 import { recordLot, recordScene, sceneNow } from './wood-scene.ts'
 import type { Scene } from './wood-scene.ts'
 import { newId } from '../../api/platform/clock.ts'
@@ -96,6 +97,39 @@ describe('a lot', () => {
     expect(words).toContain('Not known: whether a place was locked')
     expect(plainText(await pageAt(office, '/custody/audit?season=2024'))).toContain('No lot moved')
   })
+})
+
+describe('more buds set than were cut', () => {
+  it('are a finding that goes away with a reason alone', async () => {
+    const { lotId } = await recordLot(office, scene, 'D-1')
+    const from = { kind: 'holder' as const, id: scene.crew }
+    const grafts = [1, 2, 3, 4].map((position) => ({
+      kind: 'graft.made' as const,
+      body: {
+        vine: { rowId: newId(), position },
+        lotId,
+        bundleId: null,
+        from,
+        method: 'chip bud' as const,
+        budCount: 20,
+        knifeId: null,
+        tie: null,
+        note: '',
+      },
+    }))
+    const many = Array.from({ length: 25 }, () => grafts).flat()
+    await office.record(many)
+    const findingsPage = await pageAt(office, '/findings')
+    expect(plainText(findingsPage)).toContain('More buds stand on vines than were ever cut')
+    const { rows } = await sql<{ finding_key: string }>`
+      select finding_key from finding_open where code = 'more_buds_set_than_cut'
+        and facts ->> 'lot_id' = ${lotId}`.execute(office.services.db)
+    const path = `/findings/${encodeURIComponent(rows[0]?.finding_key ?? '')}`
+    await expectRefused(office, path, { answer: '  ' }, { answer: /say why/ })
+    expect(plainText(await pageAt(office, '/findings'))).toContain('More buds stand on vines')
+    await expectSaved(office, path, { answer: 'counted again: two bundles were not recorded' })
+    expect(plainText(await pageAt(office, '/findings'))).not.toContain('More buds stand on vines')
+  }, 60_000)
 })
 
 describe('labels', () => {
