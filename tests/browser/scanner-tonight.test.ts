@@ -14,7 +14,7 @@ afterAll(closeBrowser)
 const slow = { timeout: 600_000 }
 const bathId = newId()
 
-/** A second row, 40 vines to be set with the variety whose bundle lies in the cold room, and a fresh bath. */
+/** A row for the variety whose bundle lies in the cold room, 40 vines, and a fresh bath. */
 async function planTheMorning(office: FieldOffice): Promise<void> {
   const { db, clock, deskDeviceId } = office.services
   const now = clock.now()
