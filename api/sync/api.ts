@@ -20,6 +20,7 @@ import { addDocsPage } from './docs-page.ts'
 import { addDocument } from './document.ts'
 import { answerError, answerNothing, refuseParameters } from './problems.ts'
 import { addEnrolment } from './enrol.ts'
+import { addEpcis } from './epcis.ts'
 import { addLotReads } from './lots.ts'
 import { addPhotos } from './photos.ts'
 import { addPull } from './pull.ts'
@@ -42,6 +43,7 @@ export function newApi(authenticate: AuthenticatePerson): OpenAPIHono<ApiEnv> {
   addPhotos(api)
   addPull(api, readers)
   addReadings(api, readers)
+  addEpcis(api, readers)
   addLotReads(api, readers)
   addTagReads(api, readers)
   addBlockReads(api, readers)

@@ -2,6 +2,7 @@
 import type { OpenAPIHono } from '@hono/zod-openapi'
 import { z } from 'zod'
 import { BATCH_LIMIT } from '#wire/api-entries.ts'
+import { EpcisDelivery } from '#wire/api-epcis.ts'
 import { ReadingsBatch } from '#wire/api-readings.ts'
 import { entryKinds, entrySchema, isEntryKind } from '#wire/entry.ts'
 import type { ApiEnv } from './device.ts'
@@ -64,6 +65,7 @@ function registerEntries({ openAPIRegistry }: OpenAPIHono<ApiEnv>): void {
     },
   })
   openAPIRegistry.registerComponent('schemas', 'ReadingsBatch', jsonSchema(ReadingsBatch))
+  openAPIRegistry.registerComponent('schemas', 'EpcisDelivery', jsonSchema(EpcisDelivery))
   openAPIRegistry.registerComponent('schemas', 'PushBatch', {
     type: 'object',
     example: { entries: [exampleEntry] },

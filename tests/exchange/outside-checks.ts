@@ -96,6 +96,6 @@ export async function expanded(document: object): Promise<object[]> {
         if (url !== STANDARD_CONTEXT) throw new Error(`nothing is fetched: ${url}`)
         return { document: standardWords, documentUrl: url }
       },
-    } as jsonld.Options.Expand,
+    } as unknown as jsonld.Options.Expand,
   )) as object[]
 }
