@@ -11,12 +11,12 @@ export type Examined = {
   room: string
   knifeId: string
   graft: { id: string; rowId: string; position: number } | null
-  handoverId: string | null
+  handover: { id: string; lotId: string } | null
 }
 
 /** One random entry about what is given. */
 export function examination(random: () => number, given: Examined): Examination {
-  const { lotId, room, knifeId, graft, handoverId } = given
+  const { lotId, room, knifeId, graft, handover } = given
   const whole = (most: number) => Math.floor(random() * most) + 1
   const sample = { lotId, bundleId: null, note: '' }
   const vine = graft === null ? null : { rowId: graft.rowId, position: graft.position }
@@ -47,8 +47,9 @@ export function examination(random: () => number, given: Examined): Examination 
     const graftId = random() < 0.5 ? graft.id : null
     return { kind: 'tie.released', body: { vine, graftId, note: '' } }
   }
-  if (way === 4 && handoverId !== null) {
-    const wood = { lotId, bundleId: null, unit: 'stick' as const, count: whole(10) }
+  if (way === 4 && handover !== null) {
+    const { id: handoverId, lotId: handed } = handover
+    const wood = { lotId: handed, bundleId: null, unit: 'stick' as const, count: whole(10) }
     return { kind: 'wood.accepted', body: { handoverId, wood, note: '' } }
   }
   const disinfectant = random() < 0.5 ? 'alcohol' : null

@@ -264,13 +264,15 @@ export class RandomSeason {
   /** A sample is looked at, a blade disinfected, a tie released, or wood taken over. */
   protected examine(): void {
     const graft = this.grafts.length > 0 ? this.pick(this.grafts) : null
-    const handovers = this.writer.entries.filter(({ kind }) => kind === 'wood.handed_over')
+    const handovers = this.writer.entries.flatMap((entry) =>
+      entry.kind === 'wood.handed_over' ? [{ id: entry.id, lotId: entry.body.wood.lotId }] : [],
+    )
     const draft = examination(this.random, {
       lotId: this.pick(this.lots),
       room: this.id('room'),
       knifeId: this.id('knife'),
       graft,
-      handoverId: handovers.length > 0 ? this.pick(handovers).id : null,
+      handover: handovers.length > 0 ? this.pick(handovers) : null,
     })
     this.add(draft.kind, draft.body)
   }
