@@ -4,7 +4,7 @@ import { judgePlan } from '#trade/judge-plan.ts'
 import { severityOf, verdictOf } from '#trade/reasons.ts'
 import { planForLot } from '#trade/row-plan.ts'
 import type { AccountShape } from '#wire/basics.ts'
-import type { PhonePlan, Snapshot, WoodAtHand } from '../../phone.ts'
+import type { PhoneLot, PhonePlan, Snapshot, WoodAtHand } from '../../phone.ts'
 
 /** The plan of this season for a vine, or null. */
 export function planAt(
@@ -44,9 +44,17 @@ export function judgeVine(
   const plan = planForLot(plans, lot.facts, vine.position)
   const reasons = [
     ...judgePlan({ ...lot.facts, plan }, snapshot.policies),
-    ...whole.reasons.filter(({ code }) => !code.startsWith('plan.')),
+    ...whole.reasons.filter(({ code }) => !code.startsWith('plan.') && !isMiscount(code, lot)),
   ].sort((one, other) => severityOf(other.verdict) - severityOf(one.verdict))
   return { verdict: verdictOf(reasons), reasons }
+}
+
+/**
+ * While the lot has wood left, a hand that is empty by the records but grafts on was counted wrong:
+ * the row's screen says so once, and it is no reason to stop.
+ */
+function isMiscount(code: string, { facts: { left } }: PhoneLot): boolean {
+  return code === 'stock.nothing_left' && left !== null && left.sticks + left.buds > 0
 }
 
 function plansOf(snapshot: Snapshot, rowId: string, season: number): PhonePlan[] {

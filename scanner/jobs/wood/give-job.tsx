@@ -74,7 +74,11 @@ function stoppedBy(phone: Phone, { lines }: BasketTarget, nowMs: number): Judgem
   for (const { portion } of lines) {
     const wood = { ...portion, account: portion.from }
     const judgement = phone.snapshot.judgeWood(wood, null, nowMs)
-    if (judgement?.verdict === 'stop') return judgement
+    // More than the records know of is asked about in the basket already.
+    const stops = judgement?.reasons.some(({ verdict, code }) => {
+      return verdict === 'stop' && code !== 'stock.nothing_left'
+    })
+    if (stops === true) return judgement
   }
   return null
 }

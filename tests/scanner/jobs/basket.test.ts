@@ -114,6 +114,25 @@ describe('judging the wood for the vine in front', () => {
     expect(codes(31)?.[0]).toBe('plan.variety')
     expect(judgeVine(snapshot, wood, { rowId, position: 31 }, nowMs)?.verdict).toBe('stop')
     expect(planAt(snapshot, rowId, 31, season)?.varietyId).toBe(uuid(99))
+  })
+
+  it('a hand that is empty by the records is no stop while the lot has wood left', () => {
+    const none = { sticks: 0, buds: 0 }
+    const judged = (left: { sticks: number; buds: number }) => {
+      const known = { ...lot, facts: { ...lot.facts, left } }
+      const inHand = { ...lot.facts, left: none }
+      const phone: Snapshot = {
+        ...snapshot,
+        lot: () => known,
+        judgeWood: (_, __, at) => judge(inHand, DEFAULT_POLICIES, at),
+      }
+      return judgeVine(phone, wood, { rowId, position: 1 }, nowMs)?.reasons.map(({ code }) => code)
+    }
+    expect(judged({ sticks: 3, buds: 0 })).not.toContain('stock.nothing_left')
+    expect(judged(none)).toContain('stock.nothing_left')
+  })
+
+  it('a season that was not planned has no plan', () => {
     expect(planAt(snapshot, rowId, 31, season + 1)).toBeNull()
   })
 })
