@@ -5,6 +5,7 @@ import { custodyPages } from './custody/pages.tsx'
 import { blockPages } from './blocks/pages.tsx'
 import { beginPages } from './begin/pages.tsx'
 import { dossierPages } from './dossier/pages.tsx'
+import { exchangePages } from './exchange/pages.tsx'
 import { findingPages } from './findings/pages.tsx'
 import { journalPages } from './journal/pages.tsx'
 import { lotPages } from './lots/pages.tsx'
@@ -40,3 +41,4 @@ office.route('/people', peoplePages)
 office.route('/me', mePages)
 office.route('/opened', openedPages)
 office.route('/dossier', dossierPages)
+office.route('/exchange', exchangePages)

@@ -97,6 +97,8 @@ export const routeRights: readonly RouteRight[] = [
   ...get('see the record', ['/dossier/vine/:rowId/:position'], vine),
   ...get('see the record', ['/dossier/vine/:rowId/:position/*'], vine),
   ...post('see the record', ['/dossier/vine/:rowId/:position'], vine),
+  ...get('see the record', ['/exchange', '/exchange/*']),
+  ...post('record work', ['/exchange']),
   ...get('see the record', ['/journal', '/journal/*']),
   ...post('answer findings', ['/journal/aside/:number']),
   ...post('keep the register', ['/journal/checkpoints']),

@@ -42,6 +42,9 @@ journalPages.get('/', async (c) => {
           <a class="button" href="/journal/checkpoints">
             Checkpoints
           </a>{' '}
+          <a class="button" href="/exchange">
+            Exchange
+          </a>{' '}
           <a class="button" href="/journal/aside">
             Set aside ({aside})
           </a>
