@@ -54,7 +54,7 @@ const values =
   (name, value) =>
     named(name, sorted(listOf(value).map((one) => write(item, one))))
 
-/** A list whose items have fields: each is written in the order given, under `item` if it has a name. */
+/** A list whose items have fields, each written in the order given and under `item`. */
 const items =
   (item: string, order: [string, Write][]): Write =>
   (name, value) =>

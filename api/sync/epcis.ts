@@ -133,8 +133,8 @@ const captureRoute = createRoute({
   tags: ['exchange'],
   summary: 'Take in the lots that an EPCIS 2.0 document brings',
   description:
-    'Every lot that the document brings is recorded as received, or none is. The answer says what ' +
-    'of the document was left out. Sending the same document again records nothing anew.',
+    'Every lot that the document brings is recorded as received, or none is. The answer says ' +
+    'what of the document was left out. Sending the same document again records nothing anew.',
   security: [{ device: [] }],
   middleware: [onlyDevice, onlyMachine, withinLimit, provenBatch] as const,
   request: {

@@ -48,7 +48,6 @@ async function exported(entries: Entry[], varieties: [string, string][]): Promis
   }
 }
 
-/** What of a lot must come through. */
 type Made = Omit<Entry<'lot.split'>['body']['parts'][number], 'bundles' | 'unit'> &
   Pick<Entry<'lot.cut'>['body'], 'material' | 'clone' | 'class' | 'harvestYear' | 'budsPerStick'>
 
@@ -196,22 +195,18 @@ describe('a document that brings a lot', () => {
     expect((await lots()).length).toBe(1)
   })
 
-  it('brings what was shipped to a customer where it says so, and no bundle on a guess', async () => {
+  it('brings what was shipped to a customer where it says so, and guesses no bundle', async () => {
     const answer = await taken(delivered)
     expect(answer.lots).toMatchObject([{ count: 60 }])
     expect(await api.services.db.selectFrom('bundle').selectAll().execute()).toEqual([])
   })
 
   it('does not count an event that was declared wrong', async () => {
+    const declarationTime = '2027-02-01T00:00:00Z'
+    const errorDeclaration = { declarationTime, reason: 'did_not_occur' as const }
     const wrong = withEvents(small, (events) => [
       ...events,
-      ...events.map((event) => ({
-        ...event,
-        errorDeclaration: {
-          declarationTime: '2027-02-01T00:00:00Z',
-          reason: 'did_not_occur' as const,
-        },
-      })),
+      ...events.map((event) => ({ ...event, errorDeclaration })),
     ])
     expect(await taken(wrong)).toMatchObject({ recorded: 0, lots: [] })
   })
@@ -294,7 +289,7 @@ describe('a document that cannot be taken in leaves nothing behind', () => {
     ])
   })
 
-  it('when a variety is not registered here, or new things are not said to be anything', async () => {
+  it('when a variety is not registered here, or nothing says what is new', async () => {
     const unnamed = first((event) => withoutId({ ...event, ilmd: {} } as EpcisEvent))
     expect(await refused(unnamed)).toMatchObject([{ field: 'epcisBody.eventList.0.ilmd' }])
     const names = [
