@@ -11,7 +11,8 @@ import type { WoodPosition } from '../store/positions.ts'
 
 /**
  * One problem for each lot that must not be used now: every reason that stops it, which hold it
- * is, and what to do; of several pieces of a lot the worst tells. A scanner's entry about the same wood is kept all the same.
+ * is, and what to do; of several pieces of a lot the worst tells. A scanner's entry about the same
+ * wood is kept all the same.
  */
 export async function useProblems(
   db: Database,

@@ -63,7 +63,8 @@ async function load(client: pg.Client): Promise<void> {
   await client.query(`
     create table raw_reading (logger_id uuid, at timestamptz, c float8);
     insert into raw_reading
-    select md5('sensor' || nr)::uuid, '2026-01-01T00:00:00Z'::timestamptz + i * interval '5 minutes',
+    select md5('sensor' || nr)::uuid,
+      '2026-01-01T00:00:00Z'::timestamptz + i * interval '5 minutes',
       round((2 + sin(i / 900.0 + nr) * 2 + random())::numeric, 2)
     from generate_series(1, ${sensors}) nr, generate_series(0, ${days * 288 - 1}) i;
     create index on raw_reading (logger_id, at);

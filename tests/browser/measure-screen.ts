@@ -20,7 +20,8 @@ export async function measureScreen(phone: FieldPhone, name: string): Promise<vo
   const { page, language } = phone
   const at = `${name} (${language})`
   const boxes = (await page.evaluate(`
-    [...document.querySelectorAll('button, summary, input, textarea, select, a[href]')].map((one) => {
+    [...document.querySelectorAll(
+      'button, summary, input, textarea, select, a[href]')].map((one) => {
       const { width, height, top, bottom } = one.getBoundingClientRect()
       const words = (one.getAttribute('aria-label') ?? one.textContent ?? '') + ' ' + one.className
       return { words, width, height, top, bottom, isMain: one.matches('.actions .big') }
@@ -34,7 +35,8 @@ export async function measureScreen(phone: FieldPhone, name: string): Promise<vo
   expect(boxes.filter(isOutOfReach), `in the thumb's reach on ${at}`).toEqual([])
   const hidden = (await page.evaluate(`
     [...document.querySelectorAll('.screen, .slot, .strip')]
-      .filter((one) => one.scrollWidth > one.clientWidth + 1).map((one) => one.className)`)) as string[]
+      .filter((one) => one.scrollWidth > one.clientWidth + 1)
+      .map((one) => one.className)`)) as string[]
   expect(hidden, `nothing runs out of ${at} sideways`).toEqual([])
   await checkScreen(phone, name)
 }

@@ -231,7 +231,7 @@ async function backToScan(phone: FieldPhone): Promise<void> {
   await focusIsOnHeading(phone.page)
 }
 
-/** As a Bluetooth reader types: all keys at once, told in the page, however slow this machine is. */
+/** As a Bluetooth reader types: all keys at once, told in the page, however slow we are. */
 async function typeLikeReader(page: Page, text: string): Promise<void> {
   await page.evaluate(
     (keys) => {

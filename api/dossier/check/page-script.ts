@@ -103,7 +103,8 @@ function showContent(content: DossierContent): void {
   byId('title').textContent = `Dossier: ${subject.label}`
   const whose = [nursery.name, nursery.country, nursery.operatorNumber]
   byId('about').textContent =
-    `${whose.filter((part) => part !== '').join(' ')}, made ${content.madeAt} (UTC). ${content.statement}`
+    `${whose.filter((part) => part !== '').join(' ')}, made ${content.madeAt} (UTC). ` +
+    content.statement
   const kept = new Set(content.proof.entries.map(({ index }) => index))
   const rules: DossierTable = {
     title: 'Rules',
