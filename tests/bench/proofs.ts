@@ -140,8 +140,8 @@ async function benchLargeTree(db: Database, owner: Database): Promise<void> {
   })
   const all = await medianMs(3, () => inclusionProofs(db, indexes, treeSize))
   console.log(
-    `${treeSize} entries: a proof is ${proof.length} hashes, ${proof.length * 32} bytes; read and ` +
-      `checked in ${ms.toFixed(1)} ms (median of ${sampleCount}); ` +
+    `${treeSize} entries: a proof is ${proof.length} hashes, ${proof.length * 32} bytes; ` +
+      `read and checked in ${ms.toFixed(1)} ms (median of ${sampleCount}); ` +
       `${sampleCount} at once in ${all.toFixed(0)} ms`,
   )
   const size = await sql<{ bytes: number }>`

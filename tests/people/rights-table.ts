@@ -38,6 +38,7 @@ const outside: Record<string, Door> = {
   'POST /api/entries': 'device',
   'POST /api/photos/:entryId': 'device',
   'POST /api/readings': 'device',
+  'POST /api/epcis': 'device',
   'GET /api/snapshot': 'device',
   'GET /api/snapshot/blocks/:blockId': 'device',
   'GET /api/device': 'device',
