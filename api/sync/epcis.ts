@@ -1,4 +1,4 @@
-// /api/epcis: hands out what happened as EPCIS 2.0 documents, and takes in lots that one brings.
+// Hands out what happened as EPCIS 2.0 documents, and takes in lots that one brings.
 import { createRoute, z } from '@hono/zod-openapi'
 import type { OpenAPIHono } from '@hono/zod-openapi'
 import { bodyLimit } from 'hono/body-limit'

@@ -23,6 +23,7 @@ function sampleOf({ path }: Route): string {
     .replace(':position', '3')
     .replace(':number', '4')
     .replace(':size', '1')
+    .replace(':from', '1')
     .replace(':code', '00000000000')
     .replace(':key', 'holdReleaseNeedsTwo')
     .replace(/:[a-zA-Z]+/g, '01a2129f-0000-7000-8000-000000000000')
