@@ -13,6 +13,7 @@ import { field, tags } from './field-nursery.ts'
 import { FieldOffice, GRAFTER } from './field-office.ts'
 import { FieldPhone } from './field-phone.ts'
 import { measureScreen } from './measure-screen.ts'
+import { waitInPage } from './wait-in-page.ts'
 
 afterAll(closeBrowser)
 
@@ -245,7 +246,7 @@ async function typeLikeReader(page: Page, text: string): Promise<void> {
 
 /** A screen reader begins where the screen begins: its heading has the focus. */
 async function focusIsOnHeading(page: Page): Promise<void> {
-  await page.waitForFunction('document.activeElement?.matches("h1") === true')
+  await waitInPage(page, () => document.activeElement?.matches('h1') === true)
 }
 
 /** The code with another character at this place, so that its check fails. */

@@ -6,6 +6,7 @@ import { browserOrSkip, closeBrowser } from '../../browser/chromium.ts'
 import { blockDraft, PhoneDriver } from './phone-driver.ts'
 import type { PageGlobals } from './phone-driver.ts'
 import { builtPage, PhoneOffice, troubles } from './phone-office.ts'
+import { waitInPage } from '../../browser/wait-in-page.ts'
 
 let office: PhoneOffice
 let newer: BuiltScanner
@@ -94,15 +95,15 @@ describe('the service worker', () => {
       const written = await phone.write([blockDraft(1)])
       office.build = newer
       await findNewer()
-      await phone.page.evaluate(() => {
-        const { updates } = globalThis as unknown as Globals
-        if (updates.isWaiting()) updates.take()
-      })
-      // Asking for it nudges nothing: the page loads anew by itself.
-      await phone.page.waitForFunction(
-        () => (globalThis as unknown as Globals).appVersion === 'newer',
-        undefined,
-        { timeout: 90_000 },
+      // Asking for it nudges nothing: the page loads anew by itself, once the version is whole.
+      await waitInPage(
+        phone.page,
+        () => {
+          const { updates, appVersion } = globalThis as unknown as Globals
+          if (appVersion !== 'newer' && updates.isWaiting()) updates.take()
+          return appVersion === 'newer'
+        },
+        90_000,
       )
       expect(await shownVersion()).toBe('newer')
       expect((await phone.unsent()).count).toBe(1)
