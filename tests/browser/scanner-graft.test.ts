@@ -12,6 +12,7 @@ import type { Journalled } from './field-office.ts'
 import { FieldPhone } from './field-phone.ts'
 import { OwnChromium } from './own-chromium.ts'
 import { writeTagVideo } from './tag-video.ts'
+import { waitInPage } from './wait-in-page.ts'
 
 afterAll(closeBrowser)
 
@@ -111,7 +112,7 @@ async function newPhone(chromium: OwnChromium, office: FieldOffice): Promise<Fie
 
 /** The service worker has the app, and the records are on the phone. */
 async function isKeptForOffline(phone: FieldPhone): Promise<void> {
-  await phone.page.waitForFunction(async () => {
+  await waitInPage(phone.page, async () => {
     const { active } = await navigator.serviceWorker.ready
     return active?.state === 'activated'
   })
