@@ -4,7 +4,8 @@ import type { Snapshot } from './phone.ts'
 import type { SnapshotSource } from './snapshot-source.ts'
 import { findText } from './snapshot/find.ts'
 
-const nothing: Snapshot = {
+/** A phone that knows of nothing yet. */
+export const emptySnapshot: Snapshot = {
   takenAt: null,
   policies: DEFAULT_POLICIES,
   people: [],
@@ -33,7 +34,7 @@ const nothing: Snapshot = {
 
 /** A source that never has anything. */
 export const noSnapshot: SnapshotSource = {
-  snapshot: nothing,
+  snapshot: emptySnapshot,
   nextIndex: 0,
   takenMs: 0,
   layOver: () => {},

@@ -1,16 +1,14 @@
 // Hands out what happened as EPCIS 2.0 documents, and takes in lots that one brings.
 import { createRoute, z } from '@hono/zod-openapi'
 import type { OpenAPIHono } from '@hono/zod-openapi'
-import { bodyLimit } from 'hono/body-limit'
-import { createMiddleware } from 'hono/factory'
 import { ApiEpcisDocument, EPCIS_BYTE_LIMIT, EpcisTaken } from '#wire/api-epcis.ts'
 import { Id, NIL_ID } from '#wire/basics.ts'
 import { captureDelivery } from '../exchange/capture.ts'
 import { SPAN_LIMIT, exportSpan, exportThing } from '../exchange/export.ts'
 import { refuse } from '../platform/errors.ts'
-import { problemResponse } from '../platform/problem.ts'
 import { answer } from './answer.ts'
 import { onlyDevice, provenBatch } from './device.ts'
+import { bodyWithin, machineThatWrites } from './machine.ts'
 import type { ApiEnv, Readers } from './device.ts'
 import { wholeNumber } from './parameters.ts'
 import { problems } from './problems.ts'
@@ -106,25 +104,8 @@ const spanRoute = (readers: Readers) =>
     responses: { ...document, ...problems(400, 401, 403, 409, 429) },
   })
 
-const onlyMachine = createMiddleware<ApiEnv>(async function onlyMachine(c, next) {
-  const device = c.get('device')
-  const allowed = device.writeKinds?.includes('lot.received') ?? true
-  if (device.revokedAt === null && device.publicKey === null && allowed) return next()
-  const detail =
-    device.revokedAt !== null
-      ? 'this device was revoked; have the office enrol another'
-      : 'only a machine that may write lot.received brings lots here; a phone signs entries and ' +
-        'sends them to /api/entries'
-  return problemResponse(c, 403, 'not_allowed', detail)
-})
-
-const withinLimit = bodyLimit({
-  maxSize: EPCIS_BYTE_LIMIT,
-  onError: (c) => {
-    const detail = `the document is too large; send at most ${EPCIS_BYTE_LIMIT} bytes: part it`
-    return problemResponse(c, 413, 'too_large', detail)
-  },
-})
+const onlyMachine = machineThatWrites('lot.received', 'brings lots')
+const withinLimit = bodyWithin(EPCIS_BYTE_LIMIT, 'the document')
 
 const captureRoute = createRoute({
   method: 'post',

@@ -1,8 +1,6 @@
 // POST /api/readings: a gateway hands over what a logger read. GET /api/loggers: which there are.
 import { createRoute } from '@hono/zod-openapi'
 import type { OpenAPIHono } from '@hono/zod-openapi'
-import { bodyLimit } from 'hono/body-limit'
-import { createMiddleware } from 'hono/factory'
 import {
   ApiLoggers,
   READINGS_BATCH_LIMIT,
@@ -12,12 +10,12 @@ import {
 } from '#wire/api-readings.ts'
 import { NIL_ID } from '#wire/basics.ts'
 import { refuse } from '../platform/errors.ts'
-import { problemResponse } from '../platform/problem.ts'
 import { recordReadings } from '../store/record-readings.ts'
 import { placeAt, readLogger, readLoggers } from '../store/loggers.ts'
 import type { NewReading } from '../store/log-readings.ts'
 import { answer } from './answer.ts'
 import { onlyDevice, provenBatch } from './device.ts'
+import { bodyWithin, machineThatWrites } from './machine.ts'
 import type { ApiEnv, Readers } from './device.ts'
 import { problems } from './problems.ts'
 
@@ -90,25 +88,8 @@ function inOrder(readings: readonly SentReading[], now: Date): NewReading[] {
     .filter((reading, nr, all) => reading.at !== all[nr - 1]?.at)
 }
 
-const onlyMachine = createMiddleware<ApiEnv>(async function onlyMachine(c, next) {
-  const device = c.get('device')
-  const allowed = device.writeKinds?.includes('temperature.logged') ?? true
-  if (device.revokedAt === null && device.publicKey === null && allowed) return next()
-  const detail =
-    device.revokedAt !== null
-      ? 'this device was revoked; have the office enrol another'
-      : 'only a machine that may write temperature.logged sends readings here; a phone signs ' +
-        'entries and sends them to /api/entries'
-  return problemResponse(c, 403, 'not_allowed', detail)
-})
-
-const withinLimit = bodyLimit({
-  maxSize: READINGS_BYTE_LIMIT,
-  onError: (c) => {
-    const detail = `the body is too large; send at most ${READINGS_BYTE_LIMIT} bytes: part it`
-    return problemResponse(c, 413, 'too_large', detail)
-  },
-})
+const onlyMachine = machineThatWrites('temperature.logged', 'sends readings')
+const withinLimit = bodyWithin(READINGS_BYTE_LIMIT, 'the body')
 
 const sendRoute = createRoute({
   method: 'post',

@@ -32,7 +32,7 @@ it(
     await browserOrSkip(ctx)
     const folder = await mkdtemp(join(tmpdir(), 'canemark-phone-'))
     const video = join(folder, 'tag.y4m')
-    await writeTagVideo(video, tags.bundle)
+    writeTagVideo(video, tags.bundle)
     const office = await FieldOffice.open(await freshDatabase())
     let chromium = await OwnChromium.start(join(folder, 'profile'), video)
     ctx.onTestFinished(async () => {

@@ -15,7 +15,8 @@ import {
 } from '../../../scanner/jobs/wood/basket.ts'
 import type { Settings } from '../../../scanner/phone.ts'
 import { speakerOf } from '../../../scanner/words/speaker.ts'
-import { emptySnapshot, lotWith, uuid } from './invented.ts'
+import { emptySnapshot } from '../../../scanner/no-snapshot.ts'
+import { lotWith, uuid } from './invented.ts'
 
 const me = uuid(9)
 const stock = (

@@ -1,6 +1,5 @@
 // Invented lots, vines and entries, as a phone would know them.
 import { v7 } from 'uuid'
-import { DEFAULT_POLICIES } from '../../../api/trade/policy-defaults.ts'
 import type {
   Draft,
   PhoneGraft,
@@ -8,7 +7,6 @@ import type {
   PhoneStock,
   PhoneVine,
   RecentEntry,
-  Snapshot,
 } from '../../../scanner/phone.ts'
 
 /** A lower-case UUID that ends in `n`, the same each time. */
@@ -74,32 +72,4 @@ export function entryOf(draft: Draft, deviceCounter: number, minute = deviceCoun
   const at = new Date(Date.UTC(2027, 3, 10, 6, 0) + minute * 60_000).toISOString()
   const written = { id: v7(), kind: draft.kind, occurredAt: at, deviceCounter }
   return { written, body: draft.body, sent: false }
-}
-
-/** A phone that knows of nothing yet. */
-export const emptySnapshot: Snapshot = {
-  takenAt: null,
-  policies: DEFAULT_POLICIES,
-  people: [],
-  parties: [],
-  methods: [],
-  find: (text) => ({ what: 'foreign', text }),
-  nameOf: () => null,
-  codeOf: () => null,
-  lot: () => null,
-  lotOfBundle: () => null,
-  lots: () => [],
-  row: () => null,
-  rows: () => [],
-  blocks: () => [],
-  vines: () => [],
-  plans: () => [],
-  place: () => null,
-  places: () => [],
-  bath: () => null,
-  baths: () => [],
-  source: () => null,
-  sources: () => [],
-  judge: () => null,
-  judgeWood: () => null,
 }
