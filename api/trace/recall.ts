@@ -125,14 +125,15 @@ async function readHolds(db: Database, ids: string[], agent: string): Promise<Ma
   const rows = await sql<{ hold_id: string; on_id: string; agent: string | null }>`
     select hold_id, on_id, agent from standing_hold where on_id = any(${ids}::uuid[])
     order by hold_id`.execute(db)
-  const wanted = findAgent(agent)
-  const fitting = rows.rows.filter(
-    (hold) =>
-      hold.agent === null ||
-      hold.agent === agent ||
-      (wanted !== null && findAgent(hold.agent) === wanted),
-  )
+  const fitting = rows.rows.filter((hold) => isHoldFor(agent, hold.agent))
   return new Map(fitting.map((hold) => [hold.on_id, hold.hold_id]))
+}
+
+/** Is a hold on `held` (null: on everything) one for this agent, under any of its names? */
+export function isHoldFor(agent: string, held: string | null): boolean {
+  if (held === null || held === agent) return true
+  const wanted = findAgent(agent)
+  return wanted !== null && findAgent(held) === wanted
 }
 
 async function describeUpstream(db: Database, start: RecallStart) {

@@ -95,3 +95,28 @@ it.each([
   expect(response.status).toBe(status)
   expect(await response.text()).toContain(says)
 })
+
+it('a lot is shown as stopped by a hold on its source, and may get one of its own', async () => {
+  const held = new RecallScene('held source')
+  const source = held.source('old bench')
+  held.cut('27-H1', 'old bench')
+  const hold = (agent: string) => ({
+    holdId: held.id(`hold ${agent}`),
+    on: { kind: 'source' as const, id: source },
+    agent,
+    reason: 'found',
+  })
+  held.writer.add('hold.placed', hold('GLRaV-3'))
+  await held.record(office.services.db)
+  const asked = (agent: string) => {
+    const wanted = { on: `source ${source}`, agent, found: '2027-05-01' }
+    return `/trace/recall/of?${new URLSearchParams(wanted).toString()}`
+  }
+  const same = await pageAt(office, asked('GLRaV-3'))
+  expect(same).toContain('on hold through source old bench')
+  expect(same).toContain('1 lot with wood left is stopped')
+  expect(same).toContain('Place 1 hold<')
+  const other = await pageAt(office, asked('GFLV'))
+  expect(other).not.toContain('on hold')
+  expect(other).toContain('Nothing stops the use of 2 sources and lots yet')
+})

@@ -5,6 +5,7 @@ import { newHoldProblems } from '../../custody/holds.ts'
 import { recordChecked } from '../../journal/checked-desk.ts'
 import { newId } from '../../platform/clock.ts'
 import type { Env } from '../../platform/services.ts'
+import type { Cover } from '../../trace/recall-cover.ts'
 import type { Recall } from '../../trace/recall.ts'
 import { deskOf } from '../desk.ts'
 import type { FormReader, FormState } from '../form.ts'
@@ -16,7 +17,7 @@ import { recallPage } from './recall-page.tsx'
 
 type Held = { kind: 'lot' | 'source'; id: string }
 
-/** Sources, and lots with wood left, that no hold for the agent stands on. */
+/** Sources, and lots with wood left, that have no hold of their own for the agent. */
 function toHold(recall: Recall): Held[] {
   return [
     ...recall.sources.flatMap(({ source_id, hold_id }): Held[] =>
@@ -29,25 +30,46 @@ function toHold(recall: Recall): Held[] {
 }
 
 /** The form that places them, or a word that nothing is left to hold. */
-export function HoldForm(props: { recall: Recall; query: string; form: FormState }) {
-  const count = toHold(props.recall).length
-  if (count === 0) {
+export function HoldForm(props: {
+  recall: Recall
+  covers: ReadonlyMap<string, Cover>
+  query: string
+  form: FormState
+}) {
+  const left = toHold(props.recall)
+  const open = left.filter(({ id }) => !props.covers.has(id)).length
+  if (left.length === 0) {
     return <p class="note">A hold stands on every source, and on every lot with wood left.</p>
   }
   return (
     <form method="post" action={`/trace/recall/holds?${props.query}`}>
-      <h2>Stop the use of it</h2>
+      <h2>{open > 0 ? 'Stop the use of it' : 'All of it is stopped'}</h2>
       <FormProblems form={props.form} />
-      <p>
-        {counted(count, 'source or lot', 'sources and lots')} with wood left and without a hold.
-        What is made of them, or touched them by a route of this agent, is stopped with them.
-      </p>
+      <p>{leftWords(open, left.length - open)}</p>
       <NoteField form={props.form} name="reason" label="Reason" required />
       <p class="actions">
-        <button class="main">Place {counted(count, 'hold')}</button>
+        <button class={open > 0 ? 'main' : undefined}>Place {counted(left.length, 'hold')}</button>
       </p>
     </form>
   )
+}
+
+/** What nothing stops yet, and what is stopped by a hold elsewhere. */
+function leftWords(open: number, covered: number): string {
+  const words: string[] = []
+  if (open > 0) {
+    words.push(
+      `Nothing stops the use of ${counted(open, 'source or lot', 'sources and lots')} yet.`,
+      'A hold stops what is made of them, or touched them by a route of this agent, as well.',
+    )
+  }
+  if (covered > 0) {
+    words.push(
+      `${counted(covered, 'lot')} with wood left ${covered === 1 ? 'is' : 'are'} stopped by a ` +
+        'hold on what they came of or met. A hold of their own stays when that one is lifted.',
+    )
+  }
+  return words.join(' ')
 }
 
 /** Places the holds, or shows the recall again with what is wrong. */

@@ -5,6 +5,8 @@ import { localOfInstant } from '#trade/zone-time.ts'
 import { counted } from '../../custody/finding-word-shape.ts'
 import { nurseryTimeZone } from '../../nursery/read.ts'
 import type { Env } from '../../platform/services.ts'
+import { readCovers } from '../../trace/recall-cover.ts'
+import type { Cover } from '../../trace/recall-cover.ts'
 import type { Recall } from '../../trace/recall.ts'
 import { SINCE_EVER } from '../../trace/recall-spread.ts'
 import type { RecalledRow } from '../../trace/recall-vines.ts'
@@ -24,7 +26,9 @@ import { HoldForm } from './recall-holds.tsx'
 export async function recallPage(c: Context<Env>, form: FormState) {
   const asked = await askedRecall(c)
   const { recall, label, query } = asked
-  const zone = await nurseryTimeZone(c.get('services').db)
+  const { db, clock } = c.get('services')
+  const zone = await nurseryTimeZone(db)
+  const covers = await readCovers(db, recall, clock.now())
   return (
     <Page
       c={c}
@@ -50,8 +54,8 @@ export async function recallPage(c: Context<Env>, form: FormState) {
         answers. This record does not do that for you, and it proves no infection: it shows what was
         in contact.
       </p>
-      <HoldForm recall={recall} query={query} form={form} />
-      <Lots recall={recall} zone={zone} />
+      <HoldForm recall={recall} covers={covers} query={query} form={form} />
+      <Lots recall={recall} covers={covers} zone={zone} />
       <Blocks rows={recall.rows} />
       <Unknowns recall={recall} />
       <Upstream recall={recall} label={label} />
@@ -68,7 +72,8 @@ function leadOf({ recall, label }: AskedRecall): string {
   )
 }
 
-function Lots({ recall, zone }: { recall: Recall; zone: string }) {
+function Lots(props: { recall: Recall; covers: ReadonlyMap<string, Cover>; zone: string }) {
+  const { recall, covers, zone } = props
   const names = new Map<string, string>([
     ...recall.sources.map((source) => [source.source_id, `source ${source.name}`] as const),
     ...recall.lots.map((lot) => [lot.lot_id, `lot ${lot.reference}`] as const),
@@ -76,6 +81,7 @@ function Lots({ recall, zone }: { recall: Recall; zone: string }) {
   if (recall.lots.length + recall.sources.length === 0) {
     return <p class="note">No lot and no source is reached.</p>
   }
+  const holdOn = (id: string) => holdCell(id, covers.get(id), names)
   const since = (from: Date) =>
     from.getTime() === SINCE_EVER.getTime() ? 'ever' : shownDay(from, zone)
   return (
@@ -84,7 +90,7 @@ function Lots({ recall, zone }: { recall: Recall; zone: string }) {
       head={['What', 'By', 'From', 'Since', 'Buds left', 'Hold']}
       numbers={[4]}
     >
-      {recall.sources.map(({ source_id, name, reached, hold_id }) => (
+      {recall.sources.map(({ source_id, name, reached }) => (
         <tr>
           <td>
             source <a href={`/sources/${source_id}`}>{name}</a>
@@ -93,7 +99,7 @@ function Lots({ recall, zone }: { recall: Recall; zone: string }) {
           <td>{reached.via === null ? 'found here' : (names.get(reached.via) ?? '')}</td>
           <td class="whole">{since(reached.from)}</td>
           <td class="number" />
-          <td>{holdLink(hold_id)}</td>
+          <td>{holdOn(source_id)}</td>
         </tr>
       ))}
       {recall.lots.map((lot) => (
@@ -105,15 +111,20 @@ function Lots({ recall, zone }: { recall: Recall; zone: string }) {
           <td>{lot.reached.via === null ? 'found here' : (names.get(lot.reached.via) ?? '')}</td>
           <td class="whole">{since(lot.reached.from)}</td>
           <td class="number">{lot.buds_left}</td>
-          <td>{holdLink(lot.hold_id)}</td>
+          <td>{holdOn(lot.lot_id)}</td>
         </tr>
       ))}
     </Table>
   )
 }
 
-function holdLink(holdId: string | null) {
-  return holdId === null ? 'none' : <a href={`/custody/holds/${holdId}`}>on hold</a>
+function holdCell(id: string, cover: Cover | undefined, names: ReadonlyMap<string, string>) {
+  if (cover === undefined) return 'none'
+  const words =
+    cover.onId === id
+      ? 'on hold'
+      : `on hold through ${names.get(cover.onId) ?? 'what it came of or met'}`
+  return <a href={`/custody/holds/${cover.holdId}`}>{words}</a>
 }
 
 function Blocks({ rows }: { rows: readonly RecalledRow[] }) {
