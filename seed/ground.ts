@@ -16,11 +16,24 @@ export type DemoRow = {
 
 /** Writes the ground and returns every row. `year` is that of the first spring. */
 export function layGround(writer: DemoWriter, year: number): DemoRow[] {
-  const began = at(year - 1, 11, 3, 8)
+  const began = beganAt(year)
   nursery(writer, began)
   registerSources(writer, began, year)
   return blocks.flatMap((block) => layBlock(writer, began, block))
 }
+
+/** Enrols phones with their public keys, by device, before their first entries. */
+export function enrolPhones(
+  writer: DemoWriter,
+  year: number,
+  phoneKeys: ReadonlyMap<string, string>,
+): void {
+  for (const [deviceId, publicKey] of phoneKeys) {
+    writer.add('device.enrolled', beganAt(year), 'office', { deviceId, publicKey })
+  }
+}
+
+const beganAt = (year: number) => at(year - 1, 11, 3, 8)
 
 function nursery(writer: DemoWriter, began: number): void {
   writer.add('nursery.described', began, 'office', {
@@ -59,6 +72,7 @@ function nursery(writer: DemoWriter, began: number): void {
     ['room 2', 'Cold room 2', 'room', true],
     ['tank east', 'Tank east', 'tank', false],
     ['tank west', 'Tank west', 'tank', false],
+    ['tank yard', 'Tank in the yard', 'tank', false],
     ['truck', 'Field truck', 'truck', false],
   ] as const
   for (const [key, name, placeKind, cooled] of places) {

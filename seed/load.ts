@@ -1,12 +1,12 @@
 // Loads the demo through the machine API, as phones would send it.
-import { sql } from 'kysely'
 import type { Database } from '../db/connect.ts'
 import { hashToken, newToken } from '../api/platform/token.ts'
 import { refuse } from '../api/platform/errors.ts'
 import type { Entry } from '#wire/entry.ts'
+import { makeDemoPhones, publicKeysOf } from './phones.ts'
+import type { DemoPhone } from './phones.ts'
 import { demoSeason } from './season.ts'
 import { devices, idOf, people } from './setting.ts'
-import type { PersonKey } from './setting.ts'
 
 /** Sends a request to the server; `app.request` of the running app, or fetch with an address. */
 export type Send = (path: string, init: RequestInit) => Response | Promise<Response>
@@ -18,21 +18,21 @@ const batchSize = 500
 
 /**
  * Makes the demo's people and devices and sends its two seasons through POST /api/entries, device
- * by device in order of time. Refuses on a database that holds any entry. The devices' tokens are
- * forgotten at the end, so nobody can write as a demo device afterwards.
+ * by device in order of time, as phones do: each entry and each batch signed. Refuses on a database
+ * that holds any entry. The phones' keys are not kept, and the office computer's token is forgotten
+ * at the end, so nobody can write as a demo device afterwards.
  */
 export async function loadDemo(db: Database, send: Send, now: Date): Promise<Loaded> {
   await refuseRealData(db)
-  const entries = demoSeason(now)
-  const tokens = await makePeopleAndDevices(db)
+  const phones = makeDemoPhones()
+  const entries = demoSeason(now, publicKeysOf(phones))
+  await makePeople(db)
+  await makePhones(db, phones, now)
+  const office = await makeOffice(db)
   const loaded = { entries: 0, setAside: 0 }
   for (const batch of batchesByTime(entries)) {
-    const token = tokens.get(batch[0]?.device ?? '') ?? ''
-    const response = await send('/api/entries', {
-      method: 'POST',
-      headers: { 'content-type': 'application/json', authorization: `Bearer ${token}` },
-      body: JSON.stringify({ entries: batch }),
-    })
+    const phone = phones.get(batch[0]?.device ?? '')
+    const response = await send('/api/entries', pushOf(batch, phone, office.token))
     if (response.status !== 200) {
       throw new Error(`the demo was not taken: ${response.status} ${await response.text()}`)
     }
@@ -43,9 +43,17 @@ export async function loadDemo(db: Database, send: Send, now: Date): Promise<Loa
   await db
     .updateTable('device')
     .set({ token_hash: null })
-    .where('device_id', '=', sql<string>`any(${[...tokens.keys()]}::uuid[])`)
+    .where('device_id', '=', office.deviceId)
     .execute()
   return loaded
+}
+
+function pushOf(batch: Entry[], phone: DemoPhone | undefined, token: string): RequestInit {
+  if (phone !== undefined) {
+    return phone.signBatch(JSON.stringify({ entries: batch.map(phone.signEntry) }))
+  }
+  const headers = { 'content-type': 'application/json', authorization: `Bearer ${token}` }
+  return { method: 'POST', headers, body: JSON.stringify({ entries: batch }) }
 }
 
 async function refuseRealData(db: Database): Promise<void> {
@@ -70,9 +78,7 @@ function batchesByTime(entries: Entry[]): Entry[][] {
   return batches
 }
 
-async function makePeopleAndDevices(db: Database): Promise<Map<string, string>> {
-  const tokens = new Map<string, string>()
-  const keys = Object.keys(devices) as PersonKey[]
+async function makePeople(db: Database): Promise<void> {
   for (const { key, name, role } of people) {
     await db
       .insertInto('person')
@@ -80,18 +86,37 @@ async function makePeopleAndDevices(db: Database): Promise<Map<string, string>> 
       .onConflict((conflict) => conflict.column('person_id').doNothing())
       .execute()
   }
-  for (const key of keys) {
-    const token = newToken()
-    const kind = key === 'office' ? 'desk' : 'machine'
-    const device = { device_id: idOf(`device ${key}`), name: devices[key], kind }
+}
+
+async function makePhones(
+  db: Database,
+  phones: ReadonlyMap<string, DemoPhone>,
+  now: Date,
+): Promise<void> {
+  for (const [deviceId, { name, publicKey }] of phones) {
+    const key = { public_key: publicKey, confirmed_at: now, last_number: 0 }
     await db
       .insertInto('device')
-      .values({ ...device, token_hash: hashToken(token) })
-      .onConflict((conflict) =>
-        conflict.column('device_id').doUpdateSet({ token_hash: hashToken(token) }),
-      )
+      .values({ device_id: deviceId, name, kind: 'phone', ...key })
+      .onConflict((conflict) => conflict.column('device_id').doUpdateSet(key))
       .execute()
-    tokens.set(device.device_id, token)
   }
-  return tokens
+}
+
+async function makeOffice(db: Database): Promise<{ deviceId: string; token: string }> {
+  const token = newToken()
+  const deviceId = idOf('device office')
+  await db
+    .insertInto('device')
+    .values({
+      device_id: deviceId,
+      name: devices.office,
+      kind: 'desk',
+      token_hash: hashToken(token),
+    })
+    .onConflict((conflict) =>
+      conflict.column('device_id').doUpdateSet({ token_hash: hashToken(token) }),
+    )
+    .execute()
+  return { deviceId, token }
 }

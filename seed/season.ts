@@ -2,7 +2,7 @@
 import type { Entry } from '#wire/entry.ts'
 import { careForWood, lotsInStore, soakOvernight } from './care.ts'
 import { readClimate } from './climate.ts'
-import { layGround } from './ground.ts'
+import { enrolPhones, layGround } from './ground.ts'
 import { workSpring } from './spring.ts'
 import { workSummer } from './summer.ts'
 import { workWinter } from './winter.ts'
@@ -12,9 +12,10 @@ const seed = 20_260_401
 
 /**
  * All entries of the demo in order of time, always the same for the same `now`: the last spring is
- * the latest whose summer is over, so that nothing lies in the future.
+ * the latest whose summer is over, so that nothing lies in the future. `phoneKeys` are the public
+ * keys that the phones are enrolled with, by device; a phone without one is not enrolled.
  */
-export function demoSeason(now: Date): Entry[] {
+export function demoSeason(now: Date, phoneKeys: ReadonlyMap<string, string> = new Map()): Entry[] {
   const year = lastFullYear(now)
   const writer = new DemoWriter(seed)
   const rows = layGround(writer, year - 1)
@@ -28,6 +29,7 @@ export function demoSeason(now: Date): Entry[] {
   careForWood(writer, lots, year)
   soakOvernight(writer, year - 1)
   readClimate(writer, year, now)
+  enrolPhones(writer, year - 1, phoneKeys)
   return writer.finish()
 }
 

@@ -159,7 +159,7 @@ function open(
   if (opened.size === 0) {
     writer.add('bath.filled', evening - 30 * minuteMs, 'store', {
       bathId,
-      placeId: idOf(day.crew === 'heron' ? 'place tank east' : 'place tank west'),
+      placeId: idOf(`place ${tankOf[day.crew]}`),
       water: 'well',
       waterTempC: 11 + writer.chance.whole(0, 6) / 2,
       disinfectant: null,
@@ -179,6 +179,13 @@ function open(
   const now = { bundle, budsLeft: buds, budsHad: buds }
   opened.set(source, now)
   return now
+}
+
+/** Each crew's wood soaks in a tank of its own. */
+const tankOf: Record<CrewKey, string> = {
+  heron: 'tank east',
+  finch: 'tank west',
+  plover: 'tank yard',
 }
 
 const bundleSticks = (bundle: StoredBundle) => (bundle.warmed ? 96 : bundle.sticks)

@@ -3,8 +3,10 @@ import { sql } from 'kysely'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import { loadDemo } from '../../seed/load.ts'
 import type { Loaded } from '../../seed/load.ts'
+import { makeDemoPhones, publicKeysOf } from '../../seed/phones.ts'
 import { demoSeason } from '../../seed/season.ts'
 import { idOf } from '../../seed/setting.ts'
+import { verify } from '../../api/journal/verify.ts'
 import { reachedVines, traceForward } from '../../api/trace/forward.ts'
 import { officeApp } from '../office-app.ts'
 import type { OfficeApp } from '../office-app.ts'
@@ -20,7 +22,21 @@ beforeAll(async () => {
 afterAll(() => office.drop())
 
 it('every entry is recorded and none is set aside', () => {
-  expect(loaded).toEqual({ entries: demoSeason(now).length, setAside: 0 })
+  const phones = makeDemoPhones()
+  expect(phones.size).toBe(4)
+  const entries = demoSeason(now, publicKeysOf(phones)).length
+  expect(entries).toBe(demoSeason(now).length + phones.size)
+  expect(loaded).toEqual({ entries, setAside: 0 })
+})
+
+it('every entry of a phone is signed, and verify finds the whole journal in order', async () => {
+  const outcome = await verify(office.services.db)
+  const byPhones = await sql<{ n: number }>`
+    select count(*) as n from entry e join device d on d.device_id = e.device_id
+    where d.kind = 'phone'`.execute(office.services.db)
+  expect(outcome).toMatchObject({
+    verified: { entries: loaded.entries, signed: byPhones.rows[0]?.n },
+  })
 })
 
 it('nothing happens later than now, whenever now is', () => {
