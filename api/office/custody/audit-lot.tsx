@@ -1,5 +1,6 @@
 // The parts of one lot's audit: gaps, overlaps, handovers, and the balance of its buds.
-import type { AuditLimits, HandoverLine, LotAudit } from '../../custody/audit.ts'
+import type { AuditLimits, LotAudit } from '../../custody/audit.ts'
+import { handoverWords } from '../../custody/handover-words.ts'
 import { Table } from '../layout.tsx'
 import { shownTime } from '../times.ts'
 
@@ -114,28 +115,11 @@ function Handovers(props: Part & { nameOf: NameOf; limits: AuditLimits }) {
               {line.count} {line.unit}
               {line.count === 1 ? '' : 's'}
             </td>
-            <td>{handoverWords(line, name, zone)}</td>
+            <td>{handoverWords(line, { name, time: (at) => shownTime(at, zone) })}</td>
           </tr>
         ))}
       </Table>
       <p class="note">The other side is to say so within {limits.acceptHours} hours.</p>
     </>
   )
-}
-
-function handoverWords(line: HandoverLine, name: (id: string) => string, zone: string): string {
-  if (line.acceptedAt === null || line.acceptedBy === null) {
-    return line.waits ? 'nothing yet' : 'never accepted'
-  }
-  const by = `by ${name(line.acceptedBy)}, ${shownTime(line.acceptedAt, zone)}`
-  switch (line.state) {
-    case 'differs':
-      return `counted ${line.acceptedCount ?? 0}, or other wood, ${by}`
-    case 'own hand':
-      return `accepted by the person who gave it, ${by}`
-    case 'accepted late':
-      return `accepted late ${by}`
-    default:
-      return `accepted ${by}`
-  }
 }
