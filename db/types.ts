@@ -146,6 +146,16 @@ export interface CheckpointDelivery {
 }
 
 export interface ClimateDay {
+export interface CheckpointStamp {
+  answer: Buffer;
+  asked_at: Timestamp;
+  authority: string;
+  is_trusted: boolean;
+  key_number: number;
+  size: number;
+  stamped_at: Timestamp;
+}
+
   content_key: string;
   day: string;
   excursions: Json;
@@ -1007,6 +1017,7 @@ export interface DB {
   checkpoint: Checkpoint;
   checkpoint_delivery: CheckpointDelivery;
   climate_day: ClimateDay;
+  checkpoint_stamp: CheckpointStamp;
   counted_until: CountedUntil;
   device: Device;
   device_counter_twice: DeviceCounterTwice;

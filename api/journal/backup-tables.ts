@@ -24,6 +24,7 @@ export const backedUpTables = [
   { table: 'photo', key: ['entry_id', 'sha256'] },
   { table: 'signing_key', key: ['key_number'] },
   { table: 'checkpoint', key: ['size', 'key_number'] },
+  { table: 'checkpoint_stamp', key: ['size', 'key_number', 'asked_at'] },
 ] as const
 
 /** Tables that a backup leaves out on purpose; a test sees that no table is forgotten. */

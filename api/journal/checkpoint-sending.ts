@@ -1,110 +1,97 @@
-// Sends checkpoints where the nursery keeps them: a folder, and a second machine over HTTP.
+// Sends checkpoints where the nursery keeps them: a folder, a second machine, and by mail.
 import { mkdir, open, rename } from 'node:fs/promises'
 import path from 'node:path'
 import type { Database } from '../../db/connect.ts'
+import type { MailSettings } from '../platform/proof-settings.ts'
+import { claimTry, listDeliveries, noted } from './checkpoint-delivery.ts'
+import type { Delivery, DeliveryWay } from './checkpoint-delivery.ts'
+import { checkpointFileName, keysText, stampFileName } from './checkpoint-files.ts'
 import { knownKeys } from './checkpoint-keys.ts'
+import { mailCheckpoint, mailSecrets } from './checkpoint-mail.ts'
 import { lastCheckpoint } from './checkpoints.ts'
 import type { SignedCheckpoint } from './checkpoints.ts'
-import { keyText } from './note.ts'
+import { listStamps, stampOf } from './stamps.ts'
 
 /** Where checkpoints are sent besides; null: nowhere. */
-export type SendingSettings = { folder: string | null; url: string | null }
-
-/** How far a way of sending has come. */
-export type Delivery = {
-  way: 'folder' | 'post'
-  size: number
-  triedAt: Date
-  deliveredAt: Date | null
-  problem: string | null
+export type SendingSettings = {
+  folder: string | null
+  url: string | null
+  mail: MailSettings | null
 }
 
+/** `stopping` ends what is under way when the server stops. */
+export type SendingOptions = { isWanted?: boolean; stopping?: AbortSignal }
+
 const POST_WAIT_MS = 10_000
+/** A mail server that refused is left alone for so long, for some lock whoever tries too often. */
+const MAIL_RETRY_MINUTES = 15
+const HOUR_MS = 3_600_000
 
 /**
  * Sends the newest checkpoint on every way that does not have it yet. A way that fails is noted
  * with its reason and tried again at the next call; the newest checkpoint covers all before it.
+ * A mail is sent when the last one is `everyHours` old; one that failed is tried again after
+ * MAIL_RETRY_MINUTES. With `isWanted`, when somebody asks for it, all ways get it now and again.
  */
 export async function sendCheckpoints(
   db: Database,
   settings: SendingSettings,
   now: Date,
+  { isWanted = false, stopping }: SendingOptions = {},
 ): Promise<void> {
   const last = await lastCheckpoint(db)
   if (last === null) return
-  const delivered = new Map((await listDeliveries(db)).map((line) => [line.way, line]))
-  const { folder, url } = settings
-  const isDue = (way: Delivery['way']) => {
-    const before = delivered.get(way)
-    return before === undefined || before.deliveredAt === null || before.size < last.size
+  const { size } = last
+  const tries = await listDeliveries(db)
+  const before = (way: DeliveryWay) => tries.find((one) => one.way === way) ?? null
+  const isMissing = (tried: Delivery | null) =>
+    isWanted || tried === null || tried.deliveredAt === null || tried.size < size
+  const { folder, url, mail } = settings
+  if (folder !== null && isMissing(before('folder'))) {
+    await noted(db, 'folder', { size, now }, () => sendToFolder(db, folder, last))
   }
-  if (folder !== null && isDue('folder')) {
-    await noted(db, 'folder', last, now, () => sendToFolder(db, folder, last))
+  if (url !== null && isMissing(before('post'))) {
+    await noted(db, 'post', { size, now }, () => post(url, last, stopping))
   }
-  if (url !== null && isDue('post')) await noted(db, 'post', last, now, () => post(url, last))
+  const mailed = before('mail')
+  if (mail === null || !isMissing(mailed)) return
+  if (!isWanted && now.getTime() < nextMailMs(mailed, mail)) return
+  if (!(await claimTry(db, 'mail', mailed, { size, now }))) return
+  await noted(db, 'mail', { size, now, secrets: mailSecrets(mail) }, async () => {
+    const [keys, stamp] = [await knownKeys(db), await stampOf(db, last)]
+    return mailCheckpoint(mail, { checkpoint: last, keys, stamp }, stopping)
+  })
 }
 
-/** What was sent last, or not. */
-export async function listDeliveries(db: Database): Promise<Delivery[]> {
-  const rows = await db.selectFrom('checkpoint_delivery').selectAll().orderBy('way').execute()
-  return rows.map((row) => ({
-    way: row.way === 'post' ? 'post' : 'folder',
-    size: row.size,
-    triedAt: new Date(row.tried_at),
-    deliveredAt: row.delivered_at === null ? null : new Date(row.delivered_at),
-    problem: row.problem,
-  }))
+/** When the next mail may go out at the soonest, unless one is asked for; in ms of the epoch. */
+export function nextMailMs(mailed: Delivery | null, { everyHours }: MailSettings): number {
+  if (mailed === null) return 0
+  const pauseMs = mailed.deliveredAt === null ? MAIL_RETRY_MINUTES * 60_000 : everyHours * HOUR_MS
+  return mailed.triedAt.getTime() + pauseMs
 }
 
-async function noted(
-  db: Database,
-  way: Delivery['way'],
-  { size }: SignedCheckpoint,
-  now: Date,
-  send: () => Promise<void>,
-): Promise<void> {
-  let problem: string | null = null
-  try {
-    await send()
-  } catch (error) {
-    problem = wordsOf(error).slice(0, 500)
-  }
-  const line = {
-    size,
-    tried_at: now,
-    delivered_at: problem === null ? now : null,
-    problem,
-  }
-  await db
-    .insertInto('checkpoint_delivery')
-    .values({ way, ...line })
-    .onConflict((conflict) => conflict.column('way').doUpdateSet(line))
-    .execute()
-}
-
-/** The name of a checkpoint's file: sorts by size, and tells the key. */
-export function checkpointFileName({ size, keyNumber }: SignedCheckpoint): string {
-  return `checkpoint-${String(size).padStart(12, '0')}-key${keyNumber}.txt`
-}
-
+/** The newest stamp goes there too, with the note that it stamps, which may be an earlier one. */
 async function sendToFolder(
   db: Database,
   folder: string,
   checkpoint: SignedCheckpoint,
-): Promise<void> {
+): Promise<null> {
   await mkdir(folder, { recursive: true })
-  const keys = await knownKeys(db)
-  const lines = keys.map((key) => `${keyText(key)}\n${key.succession ?? ''}`)
-  await write(path.join(folder, 'keys.txt'), lines.join('\n'))
+  await write(path.join(folder, 'keys.txt'), keysText(await knownKeys(db)))
   await write(path.join(folder, checkpointFileName(checkpoint)), checkpoint.note)
+  const [stamp] = await listStamps(db, { limit: 1 })
+  if (stamp === undefined) return null
+  await write(path.join(folder, checkpointFileName(stamp)), stamp.note)
+  await write(path.join(folder, stampFileName(stamp)), stamp.answer)
+  return null
 }
 
 /** A reader never sees half a file. */
-async function write(name: string, text: string): Promise<void> {
+async function write(name: string, content: string | Buffer): Promise<void> {
   const unfinished = `${name}.unfinished`
   const file = await open(unfinished, 'w', 0o644)
   try {
-    await file.writeFile(text)
+    await file.writeFile(content)
     await file.sync()
   } finally {
     await file.close()
@@ -112,20 +99,20 @@ async function write(name: string, text: string): Promise<void> {
   await rename(unfinished, name)
 }
 
-async function post(url: string, { note }: SignedCheckpoint): Promise<void> {
+async function post(
+  url: string,
+  { note }: SignedCheckpoint,
+  stopping: AbortSignal | undefined,
+): Promise<null> {
+  const late = AbortSignal.timeout(POST_WAIT_MS)
   const response = await fetch(url, {
     method: 'POST',
     headers: { 'content-type': 'text/plain; charset=utf-8' },
     body: note,
     redirect: 'error',
-    signal: AbortSignal.timeout(POST_WAIT_MS),
+    signal: stopping === undefined ? late : AbortSignal.any([late, stopping]),
   })
   await response.body?.cancel()
   if (!response.ok) throw new Error(`the other machine answered ${response.status}`)
-}
-
-function wordsOf(error: unknown): string {
-  if (!(error instanceof Error)) return String(error)
-  const cause = error.cause instanceof Error ? `: ${error.cause.message}` : ''
-  return `${error.message}${cause}`
+  return null
 }

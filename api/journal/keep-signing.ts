@@ -1,11 +1,14 @@
 // Keeps the journal signed while the server runs: grows the tree, makes checkpoints, sends them.
 import { setTimeout as wait } from 'node:timers/promises'
 import { refuse } from '../platform/errors.ts'
-import type { ProofSettings } from '../platform/settings.ts'
+import type { ProofSettings } from '../platform/proof-settings.ts'
 import type { Services } from '../platform/services.ts'
 import { openSigner } from './checkpoint-keys.ts'
 import type { Signer } from './checkpoint-keys.ts'
+import { listDeliveries } from './checkpoint-delivery.ts'
+import type { DeliveryWay } from './checkpoint-delivery.ts'
 import { sendCheckpoints } from './checkpoint-sending.ts'
+import { stampWhenDue } from './stamps.ts'
 import { isCheckpointDue, makeCheckpoint } from './checkpoints.ts'
 import type { SignedCheckpoint } from './checkpoints.ts'
 import { growTree } from './tree.ts'
@@ -18,26 +21,68 @@ export function signerFor({ db, clock, proof }: Services): Promise<Signer> {
   return openSigner(db, { folder: proof.keyFolder, name: proof.keyName }, clock.now())
 }
 
-/** Signs the journal as it is now and sends the checkpoint on its ways. */
+/**
+ * Signs the journal as it is now and sends it on the quick ways, to the folder and the second
+ * machine. Mail and stamps may be slow: whoever asks for a signature does not wait for these.
+ */
 export async function signNow(services: Services): Promise<SignedCheckpoint> {
   const { db, clock, proof } = services
   const made = await makeCheckpoint(db, await signerFor(services), clock.now())
-  if (proof !== undefined) await sendCheckpoints(db, waysOf(proof), clock.now())
+  if (proof !== undefined) await sendCheckpoints(db, { ...waysOf(proof), mail: null }, clock.now())
   return made
 }
 
-/** What is done once a minute. */
-export async function signWhenDue(services: Services, proof: ProofSettings): Promise<void> {
+/**
+ * What is done once a minute: signs what is due, has it stamped, sends it. Each outside step has a
+ * limit of its own, and `stopping` ends it when the server stops.
+ */
+export async function signWhenDue(
+  services: Services,
+  proof: ProofSettings,
+  stopping?: AbortSignal,
+): Promise<void> {
   const { db, clock } = services
   const signer = await signerFor(services)
   await growTree(db)
   if (await isCheckpointDue(db, clock.now())) await makeCheckpoint(db, signer, clock.now())
-  await sendCheckpoints(db, waysOf(proof), clock.now())
+  const options = stopping === undefined ? {} : { stopping }
+  // First, so that the stamp can go with the mail.
+  if (proof.stamps !== null) await stampWhenDue(db, proof.stamps, clock.now(), options)
+  await sendCheckpoints(db, waysOf(proof), clock.now(), options)
 }
 
-const waysOf = ({ sendToFolder, sendToUrl }: ProofSettings) => ({
+/**
+ * Sends the newest checkpoint on all ways at once, for somebody who asked for it, and tells in a
+ * line for each way what came of it.
+ */
+export async function sendAsked(
+  { db, clock }: Pick<Services, 'db' | 'clock'>,
+  proof: ProofSettings,
+): Promise<string[]> {
+  const isWanted = true
+  if (proof.stamps !== null) await stampWhenDue(db, proof.stamps, clock.now(), { isWanted })
+  await sendCheckpoints(db, waysOf(proof), clock.now(), { isWanted })
+  const told = await listDeliveries(db)
+  const isSet = { ...waysOf(proof), post: proof.sendToUrl, stamp: proof.stamps }
+  return told
+    .filter(({ way }) => isSet[way] !== null)
+    .map(({ way, deliveredAt, problem }) => {
+      const reason = problem === null ? '' : ` (${problem})`
+      return `${wayWords[way]}: ${deliveredAt === null ? 'not done' : 'done'}${reason}`
+    })
+}
+
+const wayWords: Record<DeliveryWay, string> = {
+  folder: 'written to the folder',
+  post: 'posted to the second machine',
+  mail: 'mailed',
+  stamp: 'stamped by the authority',
+}
+
+const waysOf = ({ sendToFolder, sendToUrl, mail }: ProofSettings) => ({
   folder: sendToFolder,
   url: sendToUrl,
+  mail,
 })
 
 /**
@@ -54,7 +99,7 @@ export function keepSigning(
   const run = async () => {
     while (!stopping.signal.aborted) {
       try {
-        await signWhenDue(services, proof)
+        await signWhenDue(services, proof, stopping.signal)
         told = ''
       } catch (error) {
         const words = error instanceof Error ? error.message : String(error)

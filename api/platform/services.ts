@@ -2,7 +2,7 @@
 import type { Database } from '../../db/connect.ts'
 import type { Clock } from './clock.ts'
 import type { Doors } from './doors.ts'
-import type { ProofSettings } from './settings.ts'
+import type { ProofSettings } from './proof-settings.ts'
 
 /** What somebody may do; rights per role are listed in api/people/rights.ts. */
 export type RoleName = 'administrator' | 'office' | 'lead hand' | 'crew' | 'auditor'

@@ -1,8 +1,9 @@
 // What the environment says about serving: where to listen, what to believe, where keys lie.
-import path from 'node:path'
-import { defaultDataFolder } from '../../db/embedded/folder.ts'
 import { proxyList } from './doors.ts'
 import { logLevels } from './log.ts'
+import { readProofSettings } from './proof-settings.ts'
+import type { ProofSettings } from './proof-settings.ts'
+import { given, originOf, wholeNumber } from './setting-forms.ts'
 
 export type Settings = {
   host: string
@@ -16,17 +17,6 @@ export type Settings = {
   /** Opens the figures at /metrics; null keeps them shut. */
   metricsToken: string | null
   proof: ProofSettings
-}
-
-/** How the journal is made tamper-evident: the keys that sign it, and where checkpoints go. */
-export type ProofSettings = {
-  /** The folder of the private keys. */
-  keyFolder: string
-  /** The name that the first key gets; null lets one be made up. */
-  keyName: string | null
-  /** Checkpoints are written to this folder, and posted to this address; null: nowhere. */
-  sendToFolder: string | null
-  sendToUrl: string | null
 }
 
 /**
@@ -45,59 +35,6 @@ export function readSettings(env: Record<string, string | undefined>): Settings 
     metricsToken: metricsTokenOf(given(env.CANEMARK_METRICS_TOKEN)),
     proof: readProofSettings(env),
   }
-}
-
-/** Reads CANEMARK_KEYS, CANEMARK_CHECKPOINT_NAME, CANEMARK_CHECKPOINT_FOLDER and …_URL. */
-export function readProofSettings(env: Record<string, string | undefined>): ProofSettings {
-  const dataFolder = defaultDataFolder(process.platform, env, process.getuid?.() === 0)
-  const origin = originOf(given(env.CANEMARK_ORIGIN))
-  return {
-    keyFolder: given(env.CANEMARK_KEYS) ?? path.join(dataFolder, 'keys'),
-    keyName:
-      keyNameOf(given(env.CANEMARK_CHECKPOINT_NAME)) ??
-      (origin === null ? null : new URL(origin).host),
-    sendToFolder: given(env.CANEMARK_CHECKPOINT_FOLDER),
-    sendToUrl: urlOf(given(env.CANEMARK_CHECKPOINT_URL)),
-  }
-}
-
-function given(text: string | undefined): string | null {
-  const trimmed = (text ?? '').trim()
-  return trimmed === '' ? null : trimmed
-}
-
-function originOf(text: string | null): string | null {
-  if (text === null) return null
-  const url = URL.canParse(text) ? new URL(text) : null
-  const isOrigin = url !== null && /^https?:$/.test(url.protocol) && `${url.origin}/` === url.href
-  if (isOrigin) return url.origin
-  throw new Error(
-    `CANEMARK_ORIGIN: "${text}" is not the address of a server; ` +
-      'write it like https://vines.example, without a path',
-  )
-}
-
-function keyNameOf(text: string | null): string | null {
-  if (text === null || /^[^\s+\p{C}]{1,200}$/u.test(text)) return text
-  throw new Error(
-    `CANEMARK_CHECKPOINT_NAME: "${text}" cannot be the name of a key; ` +
-      'write it like vines.example/journal, without spaces and plus signs',
-  )
-}
-
-function urlOf(text: string | null): string | null {
-  if (text === null) return null
-  if (URL.canParse(text) && /^https?:$/.test(new URL(text).protocol)) return text
-  // The address may hold a password, so it is not repeated.
-  throw new Error(
-    'CANEMARK_CHECKPOINT_URL is not the address of a server; ' +
-      'write it like https://keeper.example/checkpoints',
-  )
-}
-
-function wholeNumber(name: string, text: string, min: number, max: number): number {
-  if (/^\d{1,5}$/.test(text) && Number(text) >= min && Number(text) <= max) return Number(text)
-  throw new Error(`${name}: "${text}" is not a whole number from ${min} to ${max}`)
 }
 
 function logLevelOf(text: string): string {

@@ -16,7 +16,8 @@ let folder: string
 beforeAll(async () => {
   real = await realApp()
   folder = await mkdtemp(path.join(tmpdir(), 'canemark-pages-'))
-  const proof = { keyFolder: folder, keyName: 'vines.example', sendToFolder: null, sendToUrl: null }
+  const nowhere = { sendToFolder: null, sendToUrl: null, mail: null, stamps: null }
+  const proof = { keyFolder: folder, keyName: 'vines.example', ...nowhere }
   Object.assign(real.services, { proof })
   await smallNursery({ record: real.record } as OfficeApp)
 })

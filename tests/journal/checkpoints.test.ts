@@ -7,7 +7,8 @@ import { sql } from 'kysely'
 import type { Transaction } from 'kysely'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { changeKey, followKeys, knownKeys } from '../../api/journal/checkpoint-keys.ts'
-import { listDeliveries, sendCheckpoints } from '../../api/journal/checkpoint-sending.ts'
+import { listDeliveries } from '../../api/journal/checkpoint-delivery.ts'
+import { sendCheckpoints } from '../../api/journal/checkpoint-sending.ts'
 import {
   isCheckpointDue,
   lastCheckpoint,
@@ -161,7 +162,7 @@ describe('a checkpoint', () => {
     for (const statement of [
       'update checkpoint set note = note',
       'delete from checkpoint',
-      'truncate checkpoint',
+      'truncate checkpoint cascade',
       'update signing_key set name = name',
       'delete from signing_key',
       'truncate signing_key cascade',
@@ -256,7 +257,7 @@ describe('sending', () => {
     const { db, clock } = office.services
     const folder = path.join(office.folder, 'kept')
     const made = await signNow(office.services)
-    await sendCheckpoints(db, { folder, url: null }, clock.now())
+    await sendCheckpoints(db, { folder, url: null, mail: null }, clock.now())
     const files = (await readdir(folder)).sort()
     expect(files).toEqual([`checkpoint-${String(told).padStart(12, '0')}-key2.txt`, 'keys.txt'])
     expect(await readFile(path.join(folder, files[0] ?? ''), 'utf8')).toBe(made.note)
@@ -265,11 +266,11 @@ describe('sending', () => {
     await recordMore(1)
     await signNow(office.services)
     const file = path.join(folder, files[0] ?? '')
-    await sendCheckpoints(db, { folder: path.join(file, 'x'), url: null }, clock.now())
+    await sendCheckpoints(db, { folder: path.join(file, 'x'), url: null, mail: null }, clock.now())
     const [line] = await listDeliveries(db)
     expect(line).toMatchObject({ way: 'folder', deliveredAt: null })
     expect(line?.problem).toMatch(/ENOTDIR|EEXIST/)
-    await sendCheckpoints(db, { folder, url: null }, clock.now())
+    await sendCheckpoints(db, { folder, url: null, mail: null }, clock.now())
     expect((await listDeliveries(db))[0]).toMatchObject({ size: told, problem: null })
   })
 
@@ -289,7 +290,7 @@ describe('sending', () => {
     const url = `http://127.0.0.1:${(keeper.address() as AddressInfo).port}/checkpoints`
     const post = async (status: number) => {
       answer = status
-      await sendCheckpoints(db, { folder: null, url }, clock.now())
+      await sendCheckpoints(db, { folder: null, url, mail: null }, clock.now())
       return (await listDeliveries(db)).find(({ way }) => way === 'post')
     }
     try {

@@ -24,7 +24,8 @@ export async function proofOffice(
   const database = await freshDatabase()
   const folder = await mkdtemp(path.join(tmpdir(), 'canemark-keys-'))
   let now = new Date(time)
-  const proof = { keyFolder: folder, keyName: name, sendToFolder: null, sendToUrl: null }
+  const nowhere = { sendToFolder: null, sendToUrl: null, mail: null, stamps: null }
+  const proof = { keyFolder: folder, keyName: name, ...nowhere }
   const services: Services = {
     db: database.app.db,
     clock: { now: () => now },
