@@ -72,8 +72,8 @@ export async function stampOf(
 
 /**
  * Has the newest checkpoint stamped when it has no stamp and the last one is `everyHours` old, or
- * at once when somebody asks for it (`isWanted`). What fails is noted with its reason and tried again after
- * RETRY_MINUTES; it never throws for the authority.
+ * at once when somebody asks for it (`isWanted`). What fails is noted with its reason and tried
+ * again after RETRY_MINUTES; it never throws for the authority.
  */
 export async function stampWhenDue(
   db: Database,

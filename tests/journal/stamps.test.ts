@@ -61,7 +61,7 @@ async function opensslSays(at: StampAuthority, { note, answer }: KeptStamp): Pro
 }
 
 describe('a stamp', () => {
-  it('of the newest checkpoint is kept as it came, and openssl verifies it too', async (context) => {
+  it('of the newest checkpoint is kept as it came; openssl verifies it', async (context) => {
     const at = ours(context)
     await ask(settings(at))
     const [stamp] = await listStamps(office.services.db, { limit: 1 })
@@ -79,7 +79,7 @@ describe('a stamp', () => {
     })
   })
 
-  it('is asked for by SHA-256 of the note, with a nonce and for the certificate', async (context) => {
+  it('is asked for by SHA-256, with a nonce and for the certificate', async (context) => {
     const at = ours(context)
     const before = at.questions.length
     await ask(settings(at))
@@ -119,7 +119,7 @@ describe('a stamp', () => {
     expect(at.questions.length).toBe(before + 1)
   })
 
-  it('must lead to the certificates that the nursery trusts, when it names some', async (context) => {
+  it('must lead to certificates that the nursery trusts, if it names any', async (context) => {
     const at = ours(context)
     const other = await stampAuthority('Another authority')
     try {
@@ -136,7 +136,7 @@ describe('a stamp', () => {
     }
   })
 
-  it('cannot be changed or taken out by the app, or by whoever forgets triggers', async (context) => {
+  it('cannot be changed or taken out by the app or despite triggers', async (context) => {
     await ask(settings(ours(context)))
     const { owner, app } = office.database
     for (const statement of [
