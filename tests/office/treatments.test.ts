@@ -96,6 +96,17 @@ it('a dip keeps its product, its concentration as a number and as the label word
   )
 })
 
+it('each treatment is drawn on the lot’s storage by its time, and told in the table', async () => {
+  const page = await pageAt(office, `/store/lots/${lotId}`)
+  expect(htmlProblems(page)).toEqual([])
+  const picture = /<figure class="chart">[\s\S]*?<\/figure>/.exec(page)?.[0] ?? ''
+  const drawn = [...picture.matchAll(/M([\d.]+) [\d.]+ l6 6 /g)].map((match) => Number(match[1]))
+  expect(drawn).toHaveLength(3)
+  expect(drawn.every((at) => at >= 62 && at <= 984)).toBe(true)
+  expect(picture).toContain('hot water, set to 50 °C for 44 min')
+  expect(plainText(page)).toContain('Treatments, the latest first')
+})
+
 describe('weather', () => {
   const typed = { tempC: '', humidity: '', wind: '', when: '', site: '', lines: '' }
 

@@ -9,6 +9,7 @@ const width = 1000
 const left = 62
 const right = 16
 const plotWidth = width - left - right
+const rowHeight = 22
 /** Most points of a line; more readings are drawn by the coldest and warmest of each stretch. */
 const POINT_LIMIT = 600
 
@@ -18,6 +19,9 @@ export type ChartLine = { from: number; to: number; readings: readonly Reading[]
 export type ChartLimit = { value: number; name: string }
 /** A stretch of time with a name, drawn as a bar. */
 export type ChartBar = { from: number; to: number; name: string; wet: boolean }
+
+/** A moment with a name, drawn as a diamond with a line up through the temperatures. */
+export type ChartMark = { at: number; name: string }
 
 export type ChartInput = {
   title: string
@@ -31,6 +35,7 @@ export type ChartInput = {
   age: readonly { at: number; ageDays: number }[]
   ageLimits: readonly ChartLimit[]
   bars: readonly ChartBar[]
+  marks: readonly ChartMark[]
 }
 
 /** The picture; put its numbers in a table beside it. */
@@ -41,7 +46,7 @@ export function ClimateChart(input: ChartInput) {
   const ageTop = tempTop + tempHeight + 34
   const ageHeight = input.age.length > 0 ? 150 : 0
   const barTop = ageTop + ageHeight + (ageHeight > 0 ? 34 : 0)
-  const barHeight = input.bars.length * 22
+  const barHeight = (input.bars.length + input.marks.length) * rowHeight
   const height = barTop + barHeight + 40
   return (
     <figure class="chart">
@@ -69,6 +74,7 @@ export function ClimateChart(input: ChartInput) {
         <Temperature {...{ input, x, top: tempTop, height: tempHeight }} />
         {ageHeight > 0 ? <Age {...{ input, x, top: ageTop, height: ageHeight }} /> : null}
         <Bars {...{ input, x, top: barTop }} />
+        <Marks {...{ input, x, top: barTop + input.bars.length * rowHeight, upTo: tempTop }} />
       </svg>
     </figure>
   )
@@ -189,7 +195,7 @@ function Bars({ input, x, top }: Omit<Panel, 'height'>) {
           <>
             <rect
               x={from}
-              y={top + nr * 22}
+              y={top + nr * rowHeight}
               width={Math.max(2, to - from)}
               height={15}
               fill={bar.wet ? 'url(#water)' : '#efe9da'}
@@ -197,10 +203,36 @@ function Bars({ input, x, top }: Omit<Panel, 'height'>) {
             />
             <text
               x={isLate ? from - 5 : from + 5}
-              y={top + nr * 22 + 12}
+              y={top + nr * rowHeight + 12}
               text-anchor={isLate ? 'end' : 'start'}
             >
               {bar.name}
+            </text>
+          </>
+        )
+      })}
+    </g>
+  )
+}
+
+/** One row for each mark. */
+function Marks({ input, x, top, upTo }: Omit<Panel, 'height'> & { upTo: number }) {
+  return (
+    <g>
+      {input.marks.map(({ at, name }, nr) => {
+        const middle = round(x(Math.min(Math.max(at, input.fromAt), input.toAt)))
+        const y = top + nr * rowHeight + 8
+        const isLate = middle > left + plotWidth * 0.6
+        return (
+          <>
+            <path d={`M${middle} ${upTo} V${y}`} stroke="#4a2a66" stroke-dasharray="1 3" />
+            <path d={`M${middle} ${y - 6} l6 6 l-6 6 l-6 -6 z`} fill="#4a2a66" />
+            <text
+              x={isLate ? middle - 10 : middle + 10}
+              y={y + 4}
+              text-anchor={isLate ? 'end' : 'start'}
+            >
+              {name}
             </text>
           </>
         )

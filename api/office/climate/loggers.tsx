@@ -133,6 +133,7 @@ export async function showLogger(c: Context<Env>) {
         age={[]}
         ageLimits={[]}
         bars={[]}
+        marks={[]}
       />
       <FlagTable flags={flags} zone={zone} />
       <StandingTable logger={logger} pathOf={pathOf} zone={zone} />

@@ -15,8 +15,11 @@ import { readLotFacts } from '../../lots/lot-facts.ts'
 import { nurseryTimeZone, readPolicies } from '../../nursery/read.ts'
 import { refuse } from '../../platform/errors.ts'
 import type { Env } from '../../platform/services.ts'
+import { readTreatments } from '../../store/treatments.ts'
+import type { Treatment } from '../../store/treatments.ts'
 import { show } from '../form-page.tsx'
 import { Page, Table, VerdictMark } from '../layout.tsx'
+import { TreatmentTable, treatmentWords } from '../soak/treatments.tsx'
 import { shownTime } from '../times.ts'
 import { limitText } from './board.tsx'
 import { ClimateChart } from './chart.tsx'
@@ -31,10 +34,11 @@ export async function showLotStorage(c: Context<Env>) {
   if (lot === undefined || !lot.known) {
     return refuse('not_found', 'there is no such lot', { status: 404 })
   }
-  const [zone, { policies }, climate] = await Promise.all([
+  const [zone, { policies }, climate, treatments] = await Promise.all([
     nurseryTimeZone(db),
     readPolicies(db, now),
     readLotClimate(db, lot, now),
+    readTreatments(db, { lotId }),
   ])
   const names = await readNames(db, [lotId, ...climate.lain.map(({ placeId }) => placeId)])
   const judgement = judge(lot, policies, now.getTime())
@@ -67,10 +71,11 @@ export async function showLotStorage(c: Context<Env>) {
           </li>
         ))}
       </ul>
-      <ClimateChart {...chartOf(climate, policies, names, { zone, reference })} />
+      <ClimateChart {...chartOf({ climate, policies, names, treatments, zone, reference })} />
       <Figures thermal={lot.thermal ?? null} now={now} policies={policies} />
       <ExcursionTable climate={climate} names={names} zone={zone} />
       <StayTable climate={climate} names={names} zone={zone} />
+      {treatments.length === 0 ? null : <TreatmentTable treatments={treatments} zone={zone} />}
     </Page>,
   )
 }
@@ -90,12 +95,15 @@ function Actions({ lotId }: { lotId: string }) {
 
 type Names = Map<string, string>
 
-function chartOf(
-  climate: LotClimate,
-  policies: Policies,
-  names: Names,
-  { zone, reference }: { zone: string; reference: string },
-) {
+function chartOf(of: {
+  climate: LotClimate
+  policies: Policies
+  names: Names
+  treatments: readonly Treatment[]
+  zone: string
+  reference: string
+}) {
+  const { climate, policies, names, treatments, zone, reference } = of
   return {
     title: `Storage of lot ${reference}`,
     fromAt: climate.fromAt,
@@ -120,6 +128,9 @@ function chartOf(
       name: `${inWater ? 'in water: ' : ''}${names.get(placeId) ?? 'unknown place'}`,
       wet: inWater,
     })),
+    marks: treatments
+      .map((treatment) => ({ at: treatment.treatedAt.getTime(), name: treatmentWords(treatment) }))
+      .reverse(),
   }
 }
 

@@ -51,7 +51,7 @@ export function TreatmentTable(props: { treatments: Treatment[]; zone: string })
               {shownTime(treatment.treatedAt, props.zone)}
             </a>
           </td>
-          <td>{whatWords(treatment)}</td>
+          <td>{treatmentWords(treatment)}</td>
           <td>{treatment.wood.map(woodWords).join('; ')}</td>
           <td>
             {treatment.treatment !== 'hot water'
@@ -77,7 +77,8 @@ const outcomeWords: Record<HotWaterOutcome, string> = {
   'no effect': 'heat does nothing against it',
 }
 
-function whatWords(treatment: Treatment): string {
+/** What was done, in one line. */
+export function treatmentWords(treatment: Treatment): string {
   if (treatment.treatment === 'hot water') return `hot water, ${runWords(treatment.run)}`
   const { product, concentration, minutes } = treatment
   const parts = [
@@ -102,7 +103,7 @@ export async function showTreatment(c: Context<Env>) {
   const zone = await nurseryTimeZone(db)
   return show(
     c,
-    <Page c={c} title="A treatment" lead={`${whatWords(one)}.`}>
+    <Page c={c} title="A treatment" lead={`${treatmentWords(one)}.`}>
       <Saved c={c} />
       <dl class="facts">
         <dt>When</dt>
