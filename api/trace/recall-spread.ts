@@ -1,7 +1,7 @@
 // Follows a health agent from where it was found, by its own routes alone and only onwards in time.
 import type { Route } from '#trade/health-agents.ts'
 import type { Database } from '../../db/connect.ts'
-import { bladeContacts } from './recall-blade.ts'
+import { BladeBook } from './recall-blade.ts'
 import { bornOf, sharedAccount } from './recall-steps.ts'
 
 /** The start of all time for a recall: with no clean test before, everything counts. */
@@ -20,6 +20,8 @@ export type ReachedByBlade = { row_id: string; position: number; at: Date }
 export type Spread = {
   things: Map<string, ReachedThing>
   byBlade: Map<string, ReachedByBlade>
+  /** The grafts of all reached wood where blades were followed to the end; else null. */
+  blades: BladeBook | null
   /** False when the rounds ran out before nothing new was found. */
   isComplete: boolean
 }
@@ -42,21 +44,28 @@ export async function followAgent(
     start.things.map(({ id, from }) => ({ id, from, route: 'graft' as const, via: null })),
   )
   let freshVines = addVines(byBlade, start.vines)
+  const blades = new BladeBook(db, earliestOf(start))
   let rounds = 0
   while (fresh.length + freshVines.length > 0 && rounds < ROUND_LIMIT) {
     rounds += 1
     const found = await bornOf(db, fresh, freshVines)
     if (routes.has('water')) found.push(...(await sharedAccount(db, fresh, 'bath', 'water')))
     if (routes.has('place')) found.push(...(await sharedAccount(db, fresh, 'place', 'place')))
-    freshVines = []
     if (routes.has('blade')) {
-      const contact = await bladeContacts(db, [...things.values()], [...byBlade.values()])
+      const contact = await blades.contacts(things, fresh, freshVines)
       freshVines = addVines(byBlade, contact.vines)
       found.push(...contact.lots)
-    }
+    } else freshVines = []
     fresh = addThings(things, found)
   }
-  return { things, byBlade, isComplete: fresh.length + freshVines.length === 0 }
+  const isComplete = fresh.length + freshVines.length === 0
+  return { things, byBlade, blades: isComplete && routes.has('blade') ? blades : null, isComplete }
+}
+
+/** Nothing is reached before the first of what the recall starts from. */
+function earliestOf(start: Parameters<typeof followAgent>[2]): Date {
+  const times = [...start.things.map(({ from }) => from), ...start.vines.map(({ at }) => at)]
+  return new Date(Math.min(...times.map((time) => time.getTime())))
 }
 
 /** Keeps the earliest moment of each; returns what is new or earlier than before. */

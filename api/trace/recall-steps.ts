@@ -18,11 +18,7 @@ export async function bornOf(
   vines: readonly ReachedByBlade[],
 ): Promise<ReachedThing[]> {
   const rows = await sql<Found>`
-    with given as (${given(things)}), vine as (
-      select * from unnest(${vines.map((vine) => vine.row_id)}::uuid[],
-        ${vines.map((vine) => vine.position)}::int[],
-        ${vines.map((vine) => vine.at.toISOString())}::timestamptz[]) as v(row_id, position, at)
-    )
+    with given as (${given(things)})
     select s.source_id as id, g.at, g.id as via
       from given g join source_standing_row s on s.parent_source_id = g.id
     union all
@@ -47,12 +43,24 @@ export async function bornOf(
     select s.source_id, g.at, g.id
       from given g join trunk_layer t on t.origin_id = g.id
         join source_standing_row s on s.row_id = t.row_id
-          and s.position between t.from_position and t.to_position
-    union all
-    select s.source_id, v.at, s.source_id
-      from vine v join source_standing_row s
-        on s.row_id = v.row_id and s.position = v.position`.execute(db)
-  return rows.rows.map((row) => ({ id: row.id, from: row.at, route: 'graft', via: row.via }))
+          and s.position between t.from_position and t.to_position`.execute(db)
+  const found = [...rows.rows, ...(await standingOn(db, vines))]
+  return found.map(({ id, at, via }) => ({ id, from: at, route: 'graft', via }))
+}
+
+/** Sources that are one of these vines; there are few sources in a row, and vines by thousands. */
+async function standingOn(db: Database, vines: readonly ReachedByBlade[]): Promise<Found[]> {
+  if (vines.length === 0) return []
+  const rowIds = [...new Set(vines.map(({ row_id }) => row_id))]
+  const rows = await sql<{ id: string; row_id: string; position: number }>`
+    select source_id as id, row_id, position from source_standing_row
+    where row_id = any(${rowIds}::uuid[])`.execute(db)
+  if (rows.rows.length === 0) return []
+  const at = new Map(vines.map((vine) => [`${vine.row_id} ${vine.position}`, vine.at]))
+  return rows.rows.flatMap(({ id, row_id, position }) => {
+    const reachedAt = at.get(`${row_id} ${position}`)
+    return reachedAt === undefined ? [] : [{ id, at: reachedAt, via: id }]
+  })
 }
 
 /**

@@ -3,6 +3,7 @@ import { sql } from 'kysely'
 import { findAgent } from '#trade/health-agents.ts'
 import type { Route } from '#trade/health-agents.ts'
 import type { Database } from '../../db/connect.ts'
+import { bladeOf } from './recall-cuts.ts'
 import type { Recall } from './recall.ts'
 
 /** One thing that cannot be known; `count` says how many cases there are, where that helps. */
@@ -76,16 +77,17 @@ async function lotsOfUnknownOrigin(db: Database, recall: Known): Promise<Unknown
 async function ofBlades(db: Database, recall: Known): Promise<Unknown[]> {
   const ids = recall.lots.map((lot) => lot.lot_id)
   const rows = await sql<{ untagged: number; days: number; cleaned: number }>`
-    with cut as (
-      select coalesce(knife_id, person_id) as blade, knife_id,
-        (grafted_at at time zone 'UTC')::date as day
-      from graft where lot_id = any(${ids}::uuid[])
-    ), spell as (select distinct blade, day from cut)
-    select (select count(*) from cut where knife_id is null)::int as untagged,
-      (select count(*) from spell)::int as days,
-      (select count(*) from spell s where exists (
-        select 1 from tool_cleaning c where coalesce(c.knife_id, c.person_id) = s.blade
-          and (c.cleaned_at at time zone 'UTC')::date = s.day))::int as cleaned`.execute(db)
+    with day as (
+      select ${bladeOf('g')} as blade, (g.grafted_at at time zone 'UTC')::date as day,
+        count(*) filter (where g.knife_id is null) as untagged
+      from graft g where g.lot_id = any(${ids}::uuid[]) group by 1, 2
+    )
+    select coalesce(sum(untagged), 0)::int as untagged, count(*)::int as days,
+      count(*) filter (where exists (
+        select 1 from tool_cleaning c where ${bladeOf('c')} = d.blade
+          and c.cleaned_at >= d.day::timestamp at time zone 'UTC'
+          and c.cleaned_at < (d.day + 1)::timestamp at time zone 'UTC'))::int as cleaned
+    from day d`.execute(db)
   const [row] = rows.rows
   if (row === undefined) return []
   const unknowns: Unknown[] = []

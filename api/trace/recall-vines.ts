@@ -1,8 +1,10 @@
 // The vines that a recall reaches, row by row, each with the route that reaches it.
 import { sql } from 'kysely'
 import type { Database } from '../../db/connect.ts'
+import { bundled, unbundled } from './recall-cuts.ts'
+import type { Bundled } from './recall-cuts.ts'
 import { given } from './recall-steps.ts'
-import type { Spread } from './recall-spread.ts'
+import type { ReachedThing, Spread } from './recall-spread.ts'
 
 /** How the agent may have come to a vine: by buds set, by a layer of its trunk, or by a blade. */
 export type VineRoute = 'buds' | 'trunk' | 'blade'
@@ -26,35 +28,65 @@ export type RecalledRow = {
   vines: RecalledVine[]
 }
 
-type VineRow = { row_id: string; position: number; how: VineRoute; via: string; at: Date | null }
-
 /** Every reached vine by row; where several routes reach one, the surest is told. */
 export async function reachedRowVines(db: Database, spread: Spread): Promise<RecalledRow[]> {
   const things = [...spread.things.values()]
-  const rows = await sql<VineRow>`
-    with given as (${given(things)})
-    select g.row_id, g.position, 'buds' as how, t.id as via, min(g.grafted_at) as at
-      from given t join graft g on g.lot_id = t.id and g.grafted_at >= t.at group by 1, 2, 4
-    union all
-    select l.row_id, p.position, 'trunk', t.id, null
-      from given t join trunk_layer l on l.origin_id = t.id
-        cross join lateral generate_series(l.from_position, l.to_position) as p(position)
-      where not exists (select 1 from block_row r
-        where r.entry_id = l.entry_id and p.position = any(r.missing))`.execute(db)
   const vines = new Map<string, Map<number, RecalledVine>>()
   const add = (rowId: string, vine: RecalledVine) => {
-    const row = vines.get(rowId) ?? new Map<number, RecalledVine>()
+    let row = vines.get(rowId)
+    if (row === undefined) vines.set(rowId, (row = new Map<number, RecalledVine>()))
     const before = row.get(vine.position)
-    if (before === undefined || surer[vine.how] < surer[before.how]) row.set(vine.position, vine)
-    vines.set(rowId, row)
+    if (before === undefined || isSurer(vine, before)) row.set(vine.position, vine)
   }
-  for (const { row_id, position, how, via, at } of rows.rows) {
-    add(row_id, { position, how, viaId: via, at })
+  for (const thing of spread.blades === null ? [] : things) {
+    for (const { vine, firstAt } of spread.blades?.graftsOf(thing) ?? []) {
+      const { rowId, position } = vine
+      add(rowId, { position, how: 'buds', viaId: thing.id, at: new Date(firstAt) })
+    }
+  }
+  for (const bundle of spread.blades === null ? await graftsOf(db, things) : []) {
+    for (const [position, at] of unbundled(bundle)) {
+      add(bundle.row_id, { position, how: 'buds', viaId: bundle.via, at: new Date(at) })
+    }
+  }
+  for (const { row_id, position, via } of await trunkVinesOf(db, things)) {
+    add(row_id, { position, how: 'trunk', viaId: via, at: null })
   }
   for (const { row_id, position, at } of spread.byBlade.values()) {
     add(row_id, { position, how: 'blade', viaId: null, at })
   }
   return describeRows(db, vines)
+}
+
+type GraftsOf = Bundled & { row_id: string; via: string }
+
+/** Grafts of reached wood, bundled by row and lot. */
+async function graftsOf(db: Database, things: readonly ReachedThing[]): Promise<GraftsOf[]> {
+  const rows = await sql<GraftsOf>`
+    with given as (${given(things)})
+    select g.row_id, g.lot_id as via, ${bundled}
+    from given t join graft g on g.lot_id = t.id and g.grafted_at >= t.at group by 1, 2`.execute(db)
+  return rows.rows
+}
+
+type TrunkVine = { row_id: string; position: number; via: string }
+
+async function trunkVinesOf(db: Database, things: readonly ReachedThing[]): Promise<TrunkVine[]> {
+  const rows = await sql<TrunkVine>`
+    with given as (${given(things)})
+    select l.row_id, p.position, t.id as via
+    from given t join trunk_layer l on l.origin_id = t.id
+      cross join lateral generate_series(l.from_position, l.to_position) as p(position)
+    where not exists (select 1 from block_row r
+      where r.entry_id = l.entry_id and p.position = any(r.missing))`.execute(db)
+  return rows.rows
+}
+
+/** Buds before a trunk before a blade; of several grafts the first, then that of the lesser id. */
+function isSurer(vine: RecalledVine, before: RecalledVine): boolean {
+  if (vine.how !== before.how) return surer[vine.how] < surer[before.how]
+  const apart = (vine.at?.getTime() ?? 0) - (before.at?.getTime() ?? 0)
+  return apart < 0 || (apart === 0 && (vine.viaId ?? '') < (before.viaId ?? ''))
 }
 
 const surer: Record<VineRoute, number> = { buds: 0, trunk: 1, blade: 2 }
