@@ -2,7 +2,7 @@
 import { sql } from 'kysely'
 import type { Standing, StandingChange } from '#trade/lot-facts.ts'
 import type { SourceStandings } from '#trade/wood-origins.ts'
-import { instantOfLocal } from '#trade/zone-time.ts'
+import { startOfDay } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import type { Upstream } from './upstream.ts'
 
@@ -53,7 +53,7 @@ async function standingsOf(
     where source_id = any(${[...sources.keys()]}::uuid[])
     order by source_id, effective_from, standing`.execute(db)
   for (const { source_id, standing, effective_from } of changes.rows) {
-    const fromAt = beginningOf(effective_from, zone)
+    const fromAt = startOfDay(effective_from, zone)
     sources.get(source_id)?.standings.push({ standing, fromAt })
   }
   return sources
@@ -78,13 +78,4 @@ async function readRegistered(db: Database, ids: string[]): Promise<RegisteredRo
       exists (select 1 from source s where s.source_id = id) as registered
     from named`.execute(db)
   return rows.rows
-}
-
-/** Midnight in the zone, or the first moment of a day that begins by jumping over midnight. */
-function beginningOf(day: string, zone: string): number {
-  for (const time of ['00:00', '01:00', '02:00']) {
-    const local = instantOfLocal(`${day}T${time}`, zone)
-    if (local.ok) return local.epochMs
-  }
-  return Date.parse(`${day}T00:00:00Z`)
 }

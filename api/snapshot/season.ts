@@ -1,5 +1,5 @@
 // The season that a snapshot tells of: the calendar year of the nursery’s own days.
-import { instantOfLocal, isTimeZone, localDay } from '#trade/zone-time.ts'
+import { isTimeZone, localDay, startOfDay } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import { nurseryTimeZone } from '../nursery/read.ts'
 
@@ -11,14 +11,6 @@ export async function readSeason(db: Database, now: Date): Promise<Season> {
   const named = await nurseryTimeZone(db)
   const zone = isTimeZone(named) ? named : 'UTC'
   const year = Number(localDay(now.getTime(), zone).slice(0, 4))
-  return { year, zone, fromMs: beginningOf(year, zone), beforeMs: beginningOf(year - 1, zone) }
-}
-
-/** Midnight of New Year, or one o’clock where the clocks jumped over it. */
-function beginningOf(year: number, zone: string): number {
-  for (const time of ['00:00', '01:00', '02:00']) {
-    const local = instantOfLocal(`${year}-01-01T${time}`, zone)
-    if (local.ok) return local.epochMs
-  }
-  return Date.UTC(year, 0, 1)
+  const from = (of: number) => startOfDay(`${of}-01-01`, zone)
+  return { year, zone, fromMs: from(year), beforeMs: from(year - 1) }
 }

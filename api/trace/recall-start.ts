@@ -1,6 +1,7 @@
 // From when on an agent may have been where it was found: since the last clean test, or ever.
 import { sql } from 'kysely'
 import { findAgent } from '#trade/health-agents.ts'
+import { startOfDay } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import { SINCE_EVER } from './recall-spread.ts'
 
@@ -53,19 +54,20 @@ export async function testsFor(
 
 /**
  * The last test of the source itself before `foundOn` (ISO date) that did not detect the agent. Of
- * a vine, only tests of that vine clear it: a pooled sample of its block may have missed it.
+ * a vine, only tests of that vine clear it: a pooled sample of its block may have missed it. It
+ * counts from the beginning of the day of its sample in the nursery's `zone`, so that wood cut
+ * later on that day is drawn in.
  */
 export function cleanSince(
   tests: readonly AgentTest[],
-  sourceId: string,
-  foundOn: string,
+  { sourceId, foundOn, zone }: { sourceId: string; foundOn: string; zone: string },
 ): CleanSince {
   const test = tests.find(
     (one) =>
       one.source_id === sourceId && one.result === 'not detected' && one.sampled_on < foundOn,
   )
   if (test === undefined) return { from: SINCE_EVER, test: null }
-  return { from: new Date(`${test.sampled_on}T00:00:00Z`), test }
+  return { from: new Date(startOfDay(test.sampled_on, zone)), test }
 }
 
 /** A test that found something, from which a recall can begin. */

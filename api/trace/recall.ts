@@ -3,6 +3,7 @@ import { sql } from 'kysely'
 import { findAgent, routesOf } from '#trade/health-agents.ts'
 import type { Route } from '#trade/health-agents.ts'
 import type { Database } from '../../db/connect.ts'
+import { nurseryTimeZone } from '../nursery/read.ts'
 import { ancestors } from './lineage.ts'
 import { describeNodes } from './nodes.ts'
 import type { LotNode, SourceNode } from './nodes.ts'
@@ -56,8 +57,8 @@ export async function readRecall(db: Database, question: RecallQuestion): Promis
   const { start, agent, foundOn } = question
   const routes = routesOf(agent)
   const tests = start.kind === 'source' ? await testsFor(db, start.id, agent) : []
-  const since =
-    start.kind === 'source' ? cleanSince(tests, start.id, foundOn) : cleanSince([], '', foundOn)
+  const sourceId = start.kind === 'source' ? start.id : ''
+  const since = cleanSince(tests, { sourceId, foundOn, zone: await nurseryTimeZone(db) })
   const spread = await followAgent(db, routes, startOf(start, since))
   const [described, rows, upstream] = await Promise.all([
     describeThings(db, spread, agent),

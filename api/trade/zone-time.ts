@@ -41,6 +41,15 @@ export function localDay(epochMs: number, zone: string): string {
   return localOfInstant(epochMs, zone).slice(0, 10)
 }
 
+/**
+ * The first moment of a day like `2027-02-03` in a zone, in epoch milliseconds: midnight, or the
+ * moment that the clocks jumped to over it. In UTC where this machine does not know the zone.
+ */
+export function startOfDay(day: string, zone: string): number {
+  const known = isTimeZone(zone) ? zone : 'UTC'
+  return Temporal.PlainDate.from(day).toZonedDateTime(known).epochMilliseconds
+}
+
 /** Is this an IANA time zone that this machine knows? */
 export function isTimeZone(zone: string): boolean {
   try {

@@ -119,6 +119,19 @@ export class RecallScene {
     this.writer.add('soak.ended', { ...this.wood(lot), bathId: this.id(bath), to: this.room() })
   }
 
+  /** Describes the nursery, with its days by the clocks of `timeZone`. */
+  describe(timeZone: string): void {
+    this.writer.add('nursery.described', {
+      name: this.label,
+      address: '',
+      country: 'XX',
+      operatorNumber: null,
+      certificationBody: null,
+      labelHost: null,
+      timeZone,
+    })
+  }
+
   wait(hours: number): void {
     this.writer.wait(hours)
   }

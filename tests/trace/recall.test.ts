@@ -66,6 +66,30 @@ describe('by lineage', () => {
     expect(other.unknowns).toContain('no clean test before')
   })
 
+  it('a clean test counts from the beginning of its day where the nursery is', async () => {
+    const own = await freshDatabase()
+    try {
+      const scene = new RecallScene('far east')
+      scene.describe('Pacific/Auckland')
+      const source = scene.source('mother')
+      // From 10 January 08:00 UTC to the 13th 23:30, in Auckland the 14th 12:30; then to the 14th
+      // 22:00, in Auckland the 15th 11:00.
+      scene.wait(87.5)
+      scene.cut('day before', 'mother')
+      scene.wait(22.5)
+      scene.cut('same day', 'mother')
+      scene.test('mother', '2027-01-15', 'not detected', agents.virus)
+      scene.test('mother', '2027-05-01', 'detected', agents.virus)
+      await scene.record(own.app.db)
+      const start = { kind: 'source' as const, id: source }
+      const question = { start, agent: agents.virus, foundOn: '2027-05-01' }
+      const recall = await readRecall(own.app.db, question)
+      expect(recall.lots.map((lot) => lot.reference)).toEqual(['same day'])
+    } finally {
+      await own.drop()
+    }
+  })
+
   it('a source vine reaches the lots of its block, for its wood may be among them', async () => {
     const scene = new RecallScene('vine source')
     scene.source('block')
