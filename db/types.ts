@@ -39,6 +39,7 @@ export interface AuditScope {
   kind: string;
   link_id: string;
   position: Generated<number>;
+  question: string | null;
 }
 
 export interface Balance {
@@ -145,7 +146,6 @@ export interface CheckpointDelivery {
   way: string;
 }
 
-export interface ClimateDay {
 export interface CheckpointStamp {
   answer: Buffer;
   asked_at: Timestamp;
@@ -156,6 +156,7 @@ export interface CheckpointStamp {
   stamped_at: Timestamp;
 }
 
+export interface ClimateDay {
   content_key: string;
   day: string;
   excursions: Json;
@@ -1016,8 +1017,8 @@ export interface DB {
   bundle_first: BundleFirst;
   checkpoint: Checkpoint;
   checkpoint_delivery: CheckpointDelivery;
-  climate_day: ClimateDay;
   checkpoint_stamp: CheckpointStamp;
+  climate_day: ClimateDay;
   counted_until: CountedUntil;
   device: Device;
   device_counter_twice: DeviceCounterTwice;

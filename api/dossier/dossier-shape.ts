@@ -1,11 +1,19 @@
 // What a dossier holds: plain text and numbers, so that any program can read it in twenty years.
 
-/** What a dossier is about; `position` is that of a vine, else 0. */
-export type DossierSubject = {
+import type { RecallQuestion } from '../trace/recall.ts'
+
+/** A thing that a dossier is about; `position` is that of a vine, else 0. */
+export type ThingSubject = {
   kind: 'lot' | 'vine' | 'row' | 'block'
   id: string
   position: number
 }
+
+/** A recall that a dossier is about; `id` is worked out of its question. */
+export type RecallSubject = { kind: 'recall'; id: string; position: 0; question: RecallQuestion }
+
+/** What a dossier is about. */
+export type DossierSubject = ThingSubject | RecallSubject
 
 /** A rule is answered by what is on record; nobody is certified by it. */
 export type RuleResult = 'holds' | 'does not hold' | 'not known'

@@ -9,6 +9,7 @@ import { refuse } from '../platform/errors.ts'
 import { DOSSIER_ENTRY_LIMIT } from './dossier-shape.ts'
 import type { DossierProof } from './dossier-shape.ts'
 import type { DossierScope } from './scope.ts'
+import { toldEntries } from './told-entries.ts'
 
 /** An entry of a dossier. */
 export type DossierEntry = {
@@ -22,75 +23,31 @@ export type DossierEntry = {
   deviceId: string
 }
 
+/** The entries of a dossier, and how many more tell of its subject than it carries. */
+export type CarriedEntries = { entries: DossierEntry[]; countedOnly: number }
+
 /**
  * Entries below index `size` that tell of the scope: what was done at its vines; what tells of its
  * lots, bundles, sources, baths, tags and holds; the rows; what was withdrawn of these; the names;
- * and the keys of the devices that signed them. Refuses with `dossier_too_large`.
+ * `supports` (entry ids); and the keys of the devices that signed them. Of a thing too large it
+ * refuses with `dossier_too_large`; of a recall it carries the weightiest and counts the rest.
  */
 export async function readDossierEntries(
   db: Database,
   scope: DossierScope,
   size: number,
-): Promise<DossierEntry[]> {
-  const lotIds = scope.lots.map((lot) => lot.lot_id)
-  const things = [
-    ...lotIds,
-    ...scope.sources.map((source) => source.source_id),
-    ...(scope.blockId === null ? [] : [scope.blockId]),
-  ]
-  const grafts = scope.grafts.map((graft) => graft.graft_id)
-  const rows = scope.subject.kind === 'lot' ? [] : [...scope.rows.keys()]
-  const position = scope.subject.position
-  const found = await sql<{ journal_index: number }>`
-    with thing as (
-      select unnest(${things}::uuid[]) as id
-      union select bundle_id from bundle where lot_id = any(${lotIds}::uuid[])
-      union select bath_id from soak where lot_id = any(${lotIds}::uuid[])
-      union select hold_id from hold where on_id = any(${things}::uuid[])
-    ),
-    told as (
-      select s.entry_id as id from thing join entry_subject s on s.subject_id = thing.id
-      union select entry_id from movement
-        where lot_id = any(${lotIds}::uuid[]) and account_kind <> 'vine'
-          and not exists (select 1 from graft g where g.entry_id = movement.entry_id)
-      union select unnest(${grafts}::uuid[])
-      union select entry_id from graft_removal where graft_id = any(${grafts}::uuid[])
-      union select entry_id from take_check where graft_id = any(${grafts}::uuid[])
-      union select entry_id from take_check where row_id = any(${rows}::uuid[])
-        and (${position} = 0 or position = ${position})
-      union select entry_id from vine_skip where row_id = any(${rows}::uuid[])
-        and (${position} = 0 or position = ${position})
-      union select entry_id from block_row where row_id = any(${[...scope.rows.keys()]}::uuid[])
-      union select entry_id from trunk_layer where row_id = any(${rows}::uuid[])
-      union select entry_id from bath where bath_id in (select id from thing)
-      union select entry_id from bath_end where bath_id in (select id from thing)
-      union select entry_id from tag_binding where thing_id in (select id from thing)
-    ),
-    withdrawn as (
-      select w.entry_id as id from withdrawal w where w.withdrawn_id in (select id from told)
-    ),
-    used as (
-      select id from told union select id from withdrawn
-    ),
-    keyed as (
-      select k.entry_id as id from device_key k
-      where k.device_id in (select e.device_id from entry e where e.id in (select id from used))
-    )
-    select e.journal_index from entry e
-    where e.id in (select id from used union select id from keyed
-        union select entry_id from variety union select entry_id from nursery)
-      and e.journal_index < ${size}
-    order by e.journal_index limit ${DOSSIER_ENTRY_LIMIT + 1}`.execute(db)
-  if (found.rows.length > DOSSIER_ENTRY_LIMIT) {
+  supports: readonly string[] = [],
+  limit = DOSSIER_ENTRY_LIMIT,
+): Promise<CarriedEntries> {
+  const told = await toldEntries(db, scope, supports, { size, limit })
+  const countedOnly = told.all - told.indexes.length
+  if (countedOnly > 0 && scope.recall === null) {
     refuse(
       'dossier_too_large',
-      `this would be more than ${DOSSIER_ENTRY_LIMIT} entries: make a dossier row by row instead`,
+      `this would be more than ${limit} entries: make a dossier row by row instead`,
     )
   }
-  return readExact(
-    db,
-    found.rows.map((row) => row.journal_index),
-  )
+  return { entries: await readExact(db, told.indexes), countedOnly }
 }
 
 type ExactRow = {

@@ -1,21 +1,22 @@
 // Reads what the rules and tables of a dossier are worked out from, for one scope.
 import { sql } from 'kysely'
-import { judge } from '#trade/judge.ts'
-import type { Judgement } from '#trade/judge.ts'
-import type { KnownLotFacts, LotFacts } from '#trade/lot-facts.ts'
-import type { Policies } from '#trade/policies.ts'
+import type { LotFacts } from '#trade/lot-facts.ts'
 import type { SourceRuleFacts } from '#trade/schemes/rule-results.ts'
 import type { OwnRule } from '#trade/schemes/schemes.ts'
-import { isTimeZone, localDay } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import { findingInEnglish, idsIn } from '../custody/finding-words.ts'
 import { readNames } from '../journal/names.ts'
-import { readLotFacts } from '../lots/lot-facts.ts'
-import { nurseryTimeZone, readNursery, readPolicies } from '../nursery/read.ts'
+import { walkUp } from '../lots/upstream.ts'
+import { readNursery } from '../nursery/read.ts'
 import type { NurseryProfile } from '../nursery/read.ts'
+import { readInspections } from '../sources/inspections.ts'
+import type { InspectionRow } from '../sources/inspections.ts'
 import { readOwnRules, readRuleFacts } from '../sources/rule-facts.ts'
-import type { DossierEntry } from './entries.ts'
+import type { CarriedEntries, DossierEntry } from './entries.ts'
+import type { Ground } from './ground.ts'
 import type { DossierScope } from './scope.ts'
+import type { Support } from './support.ts'
+import type { JudgedDays } from './warmth.ts'
 
 /** A health test of a source in question. */
 export type TestLine = {
@@ -55,31 +56,43 @@ export type StandingLine = {
   reason: string
 }
 export type TreatmentLine = { entry_id: string; lot_id: string; kind: string; occurred_at: Date }
-export type FindingLine = { code: string; sentence: string; scope: string }
+export type FindingLine = {
+  code: string
+  sentence: string
+  scope: string
+  /** Indexes of the carried entries that the question is about. */
+  entries: number[]
+}
 export type BalanceLine = {
   lot_id: string
   unit: string
   in_count: number
   left: number
+  /** Set on the vines that this is about. */
+  set_here: number
   set: number
   gone: number
   to_lots: number
   sum: number
 }
-/** A lot as it was judged on a day on which it was grafted. */
-export type JudgedLine = { lotId: string; day: string; judgement: Judgement }
 
 export type DossierFacts = {
   scope: DossierScope
   entries: readonly DossierEntry[]
+  /** Entries that tell of the subject and are not carried, only counted. */
+  countedOnly: number
   indexOf: (entryId: string) => number[]
+  /** Indexes of the entries that tell this of a thing. */
+  restsOn: (what: Support, key: string) => number[]
   name: (id: string) => string
   zone: string
   nursery: NurseryProfile | null
-  policies: Policies
   lotFacts: Map<string, LotFacts>
+  /** For each lot every lot and source that it came of, itself included. */
+  cameOf: Map<string, string[]>
   standings: StandingLine[]
   tests: TestLine[]
+  inspections: InspectionRow[]
   /** What schemes look at, by source. */
   ruleFacts: Map<string, SourceRuleFacts>
   ownRules: OwnRule[]
@@ -87,57 +100,56 @@ export type DossierFacts = {
   treatments: TreatmentLine[]
   balance: BalanceLine[]
   findings: FindingLine[]
-  judged: JudgedLine[]
+  judged: JudgedDays
 }
-
-/** Most pairs of lot and day that are judged. */
-const JUDGED_LIMIT = 200
 
 /** Reads it all, as the records stand now. */
 export async function readDossierFacts(
   db: Database,
   scope: DossierScope,
-  entries: readonly DossierEntry[],
-  now: Date,
+  carried: CarriedEntries,
+  ground: Ground,
 ): Promise<DossierFacts> {
-  const told = await nurseryTimeZone(db)
-  const zone = isTimeZone(told) ? told : 'UTC'
+  const { entries, countedOnly } = carried
+  const { zone, lotFacts, supports, judged } = ground
   const lotIds = scope.lots.map((lot) => lot.lot_id)
   const sourceIds = scope.sources.map((source) => source.source_id)
-  const [nursery, { policies }, lotFacts, standings, tests, steps, treatments, balance] =
-    await Promise.all([
-      readNursery(db),
-      readPolicies(db, now),
-      readLotFacts(db, lotIds, now),
-      readStandings(db, sourceIds),
-      readTests(db, sourceIds),
-      readSteps(db, lotIds),
-      readTreatments(db, lotIds),
-      readBalance(db, lotIds),
-    ])
+  const [nursery, standings, tests, inspections, steps, treatments, balance] = await Promise.all([
+    readNursery(db),
+    readStandings(db, sourceIds),
+    readTests(db, sourceIds),
+    readInspections(db, sourceIds),
+    readSteps(db, lotIds),
+    readTreatments(db, lotIds),
+    readBalance(db, scope, lotIds),
+  ])
   const indexes = new Map(entries.map(({ id, index }) => [id, index]))
+  const indexOf = (entryId: string) => {
+    const index = indexes.get(entryId)
+    return index === undefined ? [] : [index]
+  }
   const names = await readNames(db, idsNamed(scope, entries, steps))
   return {
     scope,
     entries,
-    indexOf: (entryId) => {
-      const index = indexes.get(entryId)
-      return index === undefined ? [] : [index]
-    },
+    countedOnly,
+    indexOf,
+    restsOn: (what, key) => supports.of(what, key).flatMap(indexOf),
     name: (id) => names.get(id) ?? 'not registered here',
     zone,
     nursery,
-    policies,
     lotFacts,
+    cameOf: await walkUp(db, lotIds),
     standings,
     tests,
+    inspections,
     ruleFacts: await readRuleFacts(db, sourceIds, zone),
     ownRules: await readOwnRules(db),
     steps,
     treatments,
     balance,
-    findings: await readFindings(db, scope, entries),
-    judged: judgeOnDays(scope, lotFacts, policies, zone),
+    findings: await readFindings(db, scope, entries, indexOf),
+    judged,
   }
 }
 
@@ -150,6 +162,8 @@ function idsNamed(
   steps: readonly StepLine[],
 ): Set<string> {
   const ids = new Set<string>(scope.rows.keys())
+  for (const { lot_id } of scope.lots) ids.add(lot_id)
+  for (const { source_id } of scope.sources) ids.add(source_id)
   for (const { canonical } of entries) {
     for (const id of canonical.toString('utf8').match(idPattern) ?? []) ids.add(id)
   }
@@ -208,7 +222,15 @@ async function readTreatments(db: Database, lotIds: string[]): Promise<Treatment
   return rows
 }
 
-async function readBalance(db: Database, lotIds: string[]): Promise<BalanceLine[]> {
+async function readBalance(
+  db: Database,
+  scope: DossierScope,
+  lotIds: string[],
+): Promise<BalanceLine[]> {
+  const here =
+    scope.recall === null
+      ? scope.grafts.map((graft) => graft.graft_id)
+      : scope.recall.reach.map((graft) => graft.entry_id)
   const { rows } = await sql<BalanceLine>`
     select lot_id, unit,
       coalesce(-sum(count) filter (where account_kind in ('source', 'supplier')), 0)::bigint
@@ -217,6 +239,8 @@ async function readBalance(db: Database, lotIds: string[]): Promise<BalanceLine[
       coalesce(sum(count) filter (where account_kind in ('place', 'bath', 'holder', 'unknown')), 0)
         ::bigint as left,
       coalesce(sum(count) filter (where account_kind = 'vine'), 0)::bigint as set,
+      coalesce(sum(count) filter (where account_kind = 'vine'
+        and entry_id = any(${here}::uuid[])), 0)::bigint as set_here,
       coalesce(sum(count) filter (where account_kind in ('discarded', 'check')), 0)::bigint
         as gone,
       coalesce(sum(count), 0)::bigint as sum
@@ -229,6 +253,7 @@ async function readFindings(
   db: Database,
   scope: DossierScope,
   entries: readonly DossierEntry[],
+  indexOf: (entryId: string) => number[],
 ): Promise<FindingLine[]> {
   const ids = [
     ...scope.lots.map((lot) => lot.lot_id),
@@ -238,45 +263,19 @@ async function readFindings(
     ...scope.grafts.map((graft) => graft.graft_id),
     ...new Set(entries.map(({ deviceId }) => deviceId)),
   ]
-  const { rows } = await sql<{ code: string; scope_kind: string; facts: unknown }>`
-    select code, scope_kind, facts from finding_open where scope_id = any(${ids}::text[])
+  const { rows } = await sql<FoundLine>`
+    select code, scope_kind, scope_id, facts from finding_open where scope_id = any(${ids}::text[])
     order by code, finding_key limit 1000`.execute(db)
   const names = await readNames(
     db,
     rows.flatMap(({ facts }) => idsIn(facts)),
   )
-  return rows.map(({ code, scope_kind, facts }) => {
+  return rows.map(({ code, scope_kind, scope_id, facts }) => {
     const words = findingInEnglish(code, facts, (id) => names.get(id) ?? id)
-    return { code: words.title, sentence: words.sentence, scope: scope_kind }
+    const about = [...idsIn(facts), scope_id].flatMap(indexOf)
+    const { title, sentence } = words
+    return { code: title, sentence, scope: scope_kind, entries: [...new Set(about)] }
   })
 }
 
-/** How each lot stood on each day on which it was grafted, by calendar and soak. */
-function judgeOnDays(
-  scope: DossierScope,
-  lotFacts: Map<string, LotFacts>,
-  policies: Policies,
-  zone: string,
-): JudgedLine[] {
-  const last = new Map<string, { lotId: string; at: number; day: string }>()
-  for (const { lot_id: lotId, grafted_at } of scope.grafts) {
-    const at = grafted_at.getTime()
-    const day = localDay(at, zone)
-    const before = last.get(`${lotId} ${day}`)
-    if (before === undefined || before.at < at) last.set(`${lotId} ${day}`, { lotId, at, day })
-  }
-  return [...last.values()].slice(0, JUDGED_LIMIT).flatMap(({ lotId, at, day }) => {
-    const facts = lotFacts.get(lotId)
-    if (facts?.known !== true) return []
-    return [{ lotId, day, judgement: judge(untilThen(facts, at), policies, at) }]
-  })
-}
-
-/** What had been recorded of places and water by a moment; readings of today say nothing of it. */
-function untilThen(facts: KnownLotFacts, at: number): KnownLotFacts {
-  const until = <T extends { beganAt: number; endedAt: number | null }>(spans: readonly T[]) =>
-    spans
-      .filter(({ beganAt }) => beganAt <= at)
-      .map((span) => ({ ...span, endedAt: (span.endedAt ?? at + 1) > at ? null : span.endedAt }))
-  return { ...facts, thermal: null, stays: until(facts.stays), soaks: until(facts.soaks) }
-}
+type FoundLine = { code: string; scope_kind: string; scope_id: string; facts: unknown }

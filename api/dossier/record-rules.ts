@@ -1,17 +1,13 @@
 // The rules about the record itself: custody, storage, balance, who wrote, what stands open.
-import { reasonInEnglish } from '#trade/judge-words.en.ts'
-import type { Reason } from '#trade/reasons.ts'
 import { answer, plural } from './answer.ts'
-import type { RuleAnswer, RuleResult } from './dossier-shape.ts'
+import type { RuleAnswer } from './dossier-shape.ts'
 import type { DossierFacts } from './facts.ts'
-
-/** Reasons of storage by the calendar, and of soaking; the others need readings of that day. */
-export const judgedCodes =
-  /^(storage\.(too_long|vines_too_long|long|age_unknown|unrecorded)|soak\.)/
+import { storageRules } from './storage-rules.ts'
 
 /** These rules in their order. */
 export function recordRules(facts: DossierFacts): RuleAnswer[] {
-  return [custody(facts), devices(facts), storage(facts), balance(facts), noQuestion(facts)]
+  const ofStorage = facts.scope.recall === null ? storageRules(facts) : []
+  return [custody(facts), devices(facts), ...ofStorage, balance(facts), noQuestion(facts)]
 }
 
 function custody(facts: DossierFacts): RuleAnswer {
@@ -23,7 +19,10 @@ function custody(facts: DossierFacts): RuleAnswer {
   if (facts.steps.length === 0) return answer(ask, 'not known', 'no step is on record')
   const gaps = facts.steps.filter((step) => [step.from_kind, step.to_kind].includes('unknown'))
   const entries = gaps.flatMap((step) => facts.indexOf(step.entry_id))
-  if (gaps.length === 0) return answer(ask, 'holds', plural(facts.steps.length, 'step'))
+  if (gaps.length === 0) {
+    const all = facts.steps.flatMap((step) => facts.indexOf(step.entry_id))
+    return answer(ask, 'holds', plural(facts.steps.length, 'step'), all)
+  }
   return answer(
     ask,
     'does not hold',
@@ -44,43 +43,13 @@ function devices(facts: DossierFacts): RuleAnswer {
   const because =
     `${signed.length} of ${plural(facts.entries.length, 'entry').replace('entrys', 'entries')} ` +
     `signed by a phone; ${rest} made at the desk or by a machine, which do not sign`
-  return answer(ask, facts.entries.length === 0 ? 'not known' : 'holds', because)
-}
-
-function storage(facts: DossierFacts): RuleAnswer {
-  const reasons = facts.judged.flatMap(({ lotId, day, judgement }) =>
-    judgement.reasons
-      .filter((reason) => judgedCodes.test(reason.code) && reason.verdict !== 'ready')
-      .map((reason) => ({ lotId, day, reason })),
+  const keys = facts.entries.filter(({ kind }) => kind === 'device.enrolled')
+  return answer(
+    ask,
+    facts.entries.length === 0 ? 'not known' : 'holds',
+    because,
+    (keys.length > 0 ? keys : facts.entries).map(({ index }) => index),
   )
-  const sources = new Set(
-    reasons.flatMap(({ reason }) =>
-      reason.policies.map((key) => `${key}: ${facts.policies[key].source}`),
-    ),
-  )
-  const ask = {
-    rule: 'On the days of grafting the wood was within the limits of storage and soaking',
-    citation: `the nursery’s policies (${[...sources].join('; ') || 'none was reached'})`,
-    citationKnown: 'our own',
-  } as const
-  if (facts.judged.length === 0) return answer(ask, 'not known', 'no grafting is on record')
-  const result = resultOf(reasons.map(({ reason }) => reason))
-  const words = reasons.slice(0, 5).map(({ lotId, day, reason }) => {
-    const { sentence } = reasonInEnglish(reason, (_kind, id) => facts.name(id))
-    return `${facts.name(lotId)} on ${day}: ${sentence}`
-  })
-  const more = reasons.length > 5 ? `; and ${reasons.length - 5} more in the table below` : ''
-  const because =
-    words.length === 0
-      ? `${plural(facts.judged.length, 'lot and day')} looked at, nothing out of bounds`
-      : words.join('; ') + more
-  return answer(ask, result, because)
-}
-
-/** A stop does not hold; what asks for caution is for the reader to weigh. */
-function resultOf(reasons: readonly Reason[]): RuleResult {
-  if (reasons.some((reason) => reason.verdict === 'stop')) return 'does not hold'
-  return reasons.length === 0 ? 'holds' : 'not known'
 }
 
 function balance(facts: DossierFacts): RuleAnswer {
@@ -97,9 +66,11 @@ function balance(facts: DossierFacts): RuleAnswer {
     const left = facts_?.known === true ? facts_.left : null
     if (left !== null && (left.sticks < 0 || left.buds < 0)) lots.set(line.lot_id, left.buds)
   }
-  if (lots.size === 0) return answer(ask, 'holds', plural(facts.balance.length, 'line'))
+  const ids = lots.size === 0 ? facts.balance.map(({ lot_id }) => lot_id) : [...lots.keys()]
+  const entries = ids.flatMap((id) => balanceEntries(facts, id))
+  if (lots.size === 0) return answer(ask, 'holds', plural(facts.balance.length, 'line'), entries)
   const names = [...lots].map(([id, by]) => `${facts.name(id)} (${by})`)
-  return answer(ask, 'does not hold', `more was used than there was: ${names.join('; ')}`)
+  return answer(ask, 'does not hold', `more was used than there was: ${names.join('; ')}`, entries)
 }
 
 function noQuestion(facts: DossierFacts): RuleAnswer {
@@ -109,5 +80,18 @@ function noQuestion(facts: DossierFacts): RuleAnswer {
     citationKnown: 'our own',
   } as const
   if (facts.findings.length === 0) return answer(ask, 'holds', 'none is open')
-  return answer(ask, 'does not hold', plural(facts.findings.length, 'open question'))
+  const entries = facts.findings.flatMap((finding) => finding.entries)
+  return answer(ask, 'does not hold', plural(facts.findings.length, 'open question'), entries)
+}
+
+/** Entries that a lot's balance adds up: its making, its steps, and the grafts of it told here. */
+export function balanceEntries(facts: DossierFacts, lotId: string): number[] {
+  const { scope } = facts
+  const grafts =
+    scope.recall === null
+      ? scope.grafts.flatMap((graft) => (graft.lot_id === lotId ? [graft.graft_id] : []))
+      : scope.recall.reach.flatMap((graft) => (graft.lot_id === lotId ? [graft.entry_id] : []))
+  const steps = facts.steps.flatMap((step) => (step.lot_id === lotId ? [step.entry_id] : []))
+  const told = [...steps, ...grafts].flatMap(facts.indexOf)
+  return [...new Set([...facts.restsOn('lot', lotId), ...told])].sort((one, two) => one - two)
 }

@@ -5,6 +5,7 @@ import { localDay } from '#trade/zone-time.ts'
 import { answer, plural } from './answer.ts'
 import type { DossierFacts } from './facts.ts'
 import type { RuleAnswer } from './dossier-shape.ts'
+import { recallRules } from './recall-rules.ts'
 import { recordRules } from './record-rules.ts'
 import { classOfParts, schemeRules } from './scheme-rules.ts'
 import type { SourceCut } from './scheme-rules.ts'
@@ -12,6 +13,7 @@ import type { SourceCut } from './scheme-rules.ts'
 /** All rules in the order in which they are read. */
 export function answerRules(facts: DossierFacts): RuleAnswer[] {
   return [
+    ...recallRules(facts),
     originKnown(facts),
     registered(facts),
     standingAtCut(facts),
@@ -19,11 +21,14 @@ export function answerRules(facts: DossierFacts): RuleAnswer[] {
     testedBefore(facts),
     testedSince(facts),
     ...schemeRules(facts, sourceCuts(facts)),
-    classOfParts(partsOf(facts), unknownLayers(facts)),
+    ...(facts.scope.recall === null ? [classOf(facts)] : []),
     noHold(facts),
     ...recordRules(facts),
   ]
 }
+
+const classOf = (facts: DossierFacts) =>
+  classOfParts(partsOf(facts), unknownLayers(facts), originEntries(facts))
 
 const known = (facts: DossierFacts) =>
   [...facts.lotFacts.values()].flatMap((lot) => (lot.known ? [lot] : []))
@@ -45,8 +50,22 @@ function originKnown(facts: DossierFacts): RuleAnswer {
     `origin: ${plural(unknownLots.length, 'lot')}, ` +
     `${plural(unknownLayers.length, 'trunk layer')}; ` +
     `named and not on record: ${plural(scope.unknown.length, 'lot or source')}`
-  const entries = facts.scope.layers.flatMap((layer) => facts.indexOf(layer.entry_id))
-  return answer(ask, missing === 0 ? 'holds' : 'not known', because, entries)
+  return answer(ask, missing === 0 ? 'holds' : 'not known', because, originEntries(facts))
+}
+
+/** Entries of the layers, and of the making of every lot and the registration of every source. */
+function originEntries(facts: DossierFacts): number[] {
+  const { layers, lots } = facts.scope
+  return [
+    ...layers.flatMap((layer) => facts.indexOf(layer.entry_id)),
+    ...lots.flatMap((lot) => facts.restsOn('lot', lot.lot_id)),
+    ...sourceEntries(facts, 'source'),
+  ]
+}
+
+/** Entries that tell this of all sources in question. */
+function sourceEntries(facts: DossierFacts, what: 'source' | 'test'): number[] {
+  return facts.scope.sources.flatMap((source) => facts.restsOn(what, source.source_id))
 }
 
 function registered(facts: DossierFacts): RuleAnswer {
@@ -58,9 +77,11 @@ function registered(facts: DossierFacts): RuleAnswer {
     citationKnown: 'read',
   } as const
   if (sources.length === 0) return answer(ask, 'not known', 'no source is on record')
-  if (without.length === 0) return answer(ask, 'holds', plural(sources.length, 'source'))
+  const entries = sourceEntries(facts, 'source')
+  if (without.length === 0) return answer(ask, 'holds', plural(sources.length, 'source'), entries)
   const names = without.map((source) => source.name).join(', ')
-  return answer(ask, 'not known', `no number is on record of: ${names}`)
+  const due = without.flatMap((source) => facts.restsOn('source', source.source_id))
+  return answer(ask, 'not known', `no number is on record of: ${names}`, due)
 }
 
 function standingAtCut(facts: DossierFacts): RuleAnswer {
@@ -82,13 +103,21 @@ function standingAtCut(facts: DossierFacts): RuleAnswer {
       bad.push(`${name} (${standing.standing} since ${localDay(standing.fromAt, facts.zone)})`)
     }
   }
-  const entries = facts.standings.flatMap((line) => facts.indexOf(line.entry_id))
+  const entries = standingEntries(facts)
   if (bad.length > 0) return answer(ask, 'does not hold', listed(bad), entries)
   if (unsure.length > 0) {
     const because = `standing or day of cutting is not on record for: ${listed(unsure)}`
     return answer(ask, 'not known', because, entries)
   }
   return answer(ask, 'holds', `${plural(used.length, 'cut')} of wood looked at`, entries)
+}
+
+/** Changes of standing, and the registrations from which a source is in good standing. */
+function standingEntries(facts: DossierFacts): number[] {
+  return [
+    ...facts.standings.flatMap((line) => facts.indexOf(line.entry_id)),
+    ...sourceEntries(facts, 'source'),
+  ]
 }
 
 function standingSince(facts: DossierFacts): RuleAnswer {
@@ -106,7 +135,7 @@ function standingSince(facts: DossierFacts): RuleAnswer {
     }),
   )
   if (known(facts).length === 0) return answer(ask, 'not known', 'no lot is on record')
-  const entries = facts.standings.flatMap((line) => facts.indexOf(line.entry_id))
+  const entries = standingEntries(facts)
   if (lost.length > 0) return answer(ask, 'does not hold', listed(lost), entries)
   return answer(ask, 'holds', 'no later change of standing is on record', entries)
 }
@@ -150,7 +179,8 @@ function testedBefore(facts: DossierFacts): RuleAnswer {
     )
   }
   if (untested.length > 0) {
-    return answer(ask, 'not known', `no test by the day of cutting: ${listed(untested)}`, entries)
+    const because = `no test by the day of cutting: ${listed(untested)}`
+    return answer(ask, 'not known', because, [...entries, ...sourceEntries(facts, 'source')])
   }
   return answer(ask, 'holds', `nothing detected by the day of cutting; ${listed(last)}`, entries)
 }
@@ -170,7 +200,8 @@ function testedSince(facts: DossierFacts): RuleAnswer {
     return answer(ask, 'does not hold', listed(lines), entries)
   }
   if (facts.tests.length === 0) return answer(ask, 'not known', 'no test is on record')
-  return answer(ask, 'holds', `${plural(facts.tests.length, 'test')}, none positive`)
+  const all = sourceEntries(facts, 'test')
+  return answer(ask, 'holds', `${plural(facts.tests.length, 'test')}, none positive`, all)
 }
 
 function noHold(facts: DossierFacts): RuleAnswer {
@@ -179,12 +210,20 @@ function noHold(facts: DossierFacts): RuleAnswer {
     citation: 'invariant 8 of this program; a hold follows its agent’s routes',
     citationKnown: 'our own',
   } as const
-  const holds = new Set(known(facts).flatMap((lot) => lot.holds.map((hold) => hold.subjectId)))
+  const standing = known(facts).flatMap((lot) => lot.holds)
+  const holds = new Set(standing.map((hold) => hold.subjectId))
   const held = facts.scope.sources.filter((source) => source.held).map((source) => source.source_id)
   for (const id of held) holds.add(id)
   if (known(facts).length === 0) return answer(ask, 'not known', 'no lot is on record')
-  if (holds.size === 0) return answer(ask, 'holds', 'none stands')
-  return answer(ask, 'does not hold', listed([...holds].map((id) => facts.name(id))))
+  if (holds.size === 0) {
+    const lots = facts.scope.lots.flatMap((lot) => facts.restsOn('lot', lot.lot_id))
+    return answer(ask, 'holds', 'none stands', lots)
+  }
+  const entries = [
+    ...standing.flatMap((hold) => facts.restsOn('hold', hold.holdId)),
+    ...held.flatMap((id) => facts.restsOn('hold on', id)),
+  ]
+  return answer(ask, 'does not hold', listed([...holds].map((id) => facts.name(id))), entries)
 }
 
 type Known = Extract<LotFacts, { known: true }>

@@ -16,11 +16,11 @@ const NAMED = 8
 /** One answer for each rule of each scheme, over all cuts; a source without a scheme is told. */
 export function schemeRules(facts: DossierFacts, cuts: readonly SourceCut[]): RuleAnswer[] {
   const byRule = new Map<string, { rule: SchemeRuleResult; cut: SourceCut }[]>()
-  const without = new Set<string>()
+  const without = new Map<string, string>()
   for (const cut of distinct(cuts)) {
     const own = facts.ruleFacts.get(cut.sourceId)
     if (own === undefined || own.scheme === null) {
-      without.add(facts.name(cut.sourceId))
+      without.set(cut.sourceId, facts.name(cut.sourceId))
       continue
     }
     const day = cut.cutDay ?? '1900-01-01'
@@ -30,7 +30,7 @@ export function schemeRules(facts: DossierFacts, cuts: readonly SourceCut[]): Ru
     }
   }
   const answers = [...byRule.values()].flatMap((lines) => oneRule(facts, lines))
-  return without.size === 0 ? answers : [...answers, noScheme([...without])]
+  return without.size === 0 ? answers : [...answers, noScheme(facts, without)]
 }
 
 function noDay(rule: SchemeRuleResult): SchemeRuleResult {
@@ -54,10 +54,17 @@ function oneRule(
   const more = telling.length > NAMED ? `; and ${telling.length - NAMED} more` : ''
   const ask = { rule: `${scheme}: ${rule}`, citation, citationKnown: markWords[known] }
   const sources = new Set(lines.map(({ cut }) => cut.sourceId))
-  const entries = facts.tests
-    .filter((test) => sources.has(test.source_id))
-    .flatMap((test) => facts.indexOf(test.entry_id))
+  const entries = [
+    ...facts.restsOn('scheme rule', first.rule.ruleId),
+    ...[...sources].flatMap((sourceId) => sourceEntries(facts, sourceId)),
+  ]
   return [answer(ask, result, `${words.join('; ')}${more}`, entries)]
+}
+
+/** Everything that a scheme's rules look at: the source, its block, its origin, its vines. */
+function sourceEntries(facts: DossierFacts, sourceId: string): number[] {
+  const looked = ['source', 'test', 'inspection', 'stands in', 'grown from', 'topworked'] as const
+  return looked.flatMap((what) => facts.restsOn(what, sourceId))
 }
 
 const markWords: Record<RuleMark, RuleAnswer['citationKnown']> = {
@@ -68,23 +75,29 @@ const markWords: Record<RuleMark, RuleAnswer['citationKnown']> = {
   'set by the nursery': 'our own',
 }
 
-function noScheme(names: readonly string[]): RuleAnswer {
+function noScheme(facts: DossierFacts, without: ReadonlyMap<string, string>): RuleAnswer {
   const ask = {
     rule: 'Each source names the scheme whose rules it is under',
     citation: 'the rules of schemes as this program knows them',
     citationKnown: 'our own',
   } as const
-  return answer(ask, 'not known', `no scheme is on record of: ${names.join('; ')}`)
+  const entries = [...without.keys()].flatMap((id) => facts.restsOn('source', id))
+  const names = [...new Set(without.values())].join('; ')
+  return answer(ask, 'not known', `no scheme is on record of: ${names}`, entries)
 }
 
 function distinct(cuts: readonly SourceCut[]): SourceCut[] {
   return [...new Map(cuts.map((cut) => [`${cut.sourceId} ${cut.cutDay ?? ''}`, cut])).values()]
 }
 
+/** One lot that was grafted, with the class it has on record. */
+export type ClassedPart = { name: string; scheme: string | null; className: string | null }
+
 /** The class of what was grafted together: the lowest, where one ladder knows all parts. */
 export function classOfParts(
-  parts: readonly { name: string; scheme: string | null; className: string | null }[],
+  parts: readonly ClassedPart[],
   unknownLayers: number,
+  entries: readonly number[],
 ): RuleAnswer {
   const ask = {
     rule: 'Each part has a class on record in one scheme; the lowest counts for the whole',
@@ -99,17 +112,17 @@ export function classOfParts(
       unknownLayers,
       'trunk layer',
     )}`
-    return answer(ask, 'not known', because)
+    return answer(ask, 'not known', because, entries)
   }
   const classes = [...new Set(parts.map((part) => part.className))]
   const told = `classes on record: ${classes.join(', ')}`
   const schemes = [...new Set(parts.map((part) => part.scheme))]
   const [name] = schemes
-  if (classes.length === 1 && schemes.length === 1) return answer(ask, 'holds', told)
+  if (classes.length === 1 && schemes.length === 1) return answer(ask, 'holds', told, entries)
   const scheme = schemes.length === 1 && typeof name === 'string' ? findScheme(name) : null
   const lowest = scheme === null ? null : lowestClass(scheme.classes, classes)
   if (lowest === null) {
-    return answer(ask, 'not known', `${told}; no one scheme here orders them all`)
+    return answer(ask, 'not known', `${told}; no one scheme here orders them all`, entries)
   }
-  return answer(ask, 'holds', `${told}; the lowest is ${lowest}`)
+  return answer(ask, 'holds', `${told}; the lowest is ${lowest}`, entries)
 }

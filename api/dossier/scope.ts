@@ -5,8 +5,11 @@ import { refuse } from '../platform/errors.ts'
 import { ancestors } from '../trace/lineage.ts'
 import { describeNodes } from '../trace/nodes.ts'
 import type { LotNode, SourceNode } from '../trace/nodes.ts'
+import { recallLabel } from '../trace/recall-question.ts'
 import { DOSSIER_ENTRY_LIMIT } from './dossier-shape.ts'
-import type { DossierSubject } from './dossier-shape.ts'
+import type { DossierSubject, ThingSubject } from './dossier-shape.ts'
+import { readRecallScope } from './recall-scope.ts'
+import type { RecallScope } from './recall-scope.ts'
 
 /** One graft in question, with the latest look at it. */
 export type GraftLine = {
@@ -22,10 +25,13 @@ export type GraftLine = {
   person_id: string
   knife_id: string | null
   checked_at: Date | null
+  /** The entry of the latest look. */
+  check_id: string | null
   growing: number | null
   callused: number | null
   failed: number | null
   removed_at: Date | null
+  removal_id: string | null
 }
 
 /** A layer of the trunks in question. */
@@ -55,10 +61,22 @@ export type DossierScope = {
   sources: SourceNode[]
   /** Ids that entries name and that nothing describes. */
   unknown: string[]
+  /** What a recall reaches; null for a thing. */
+  recall: RecallScope | null
 }
 
 /** Reads it. Refuses with `not_found` what is not on record. */
 export async function readScope(db: Database, subject: DossierSubject): Promise<DossierScope> {
+  return subject.kind === 'recall' ? readRecallScope(db, subject) : readThing(db, subject)
+}
+
+/** What people call the subject. Refuses with `not_found` what is not on record. */
+export async function subjectLabel(db: Database, subject: DossierSubject): Promise<string> {
+  if (subject.kind === 'recall') return `Recall: ${await recallLabel(db, subject.question)}`
+  return (await readPlace(db, subject)).label
+}
+
+async function readThing(db: Database, subject: ThingSubject): Promise<DossierScope> {
   const place = await readPlace(db, subject)
   const rowIds = [...place.rows.keys()]
   const grafts = await readGrafts(db, subject, rowIds)
@@ -72,14 +90,14 @@ export async function readScope(db: Database, subject: DossierSubject): Promise<
   const nodes = await describeNodes(db, lineage.ids)
   if (subject.kind === 'lot') {
     const rows = await nameRows(db, [...new Set(grafts.map((graft) => graft.row_id))])
-    return { subject, ...place, rows, grafts, layers, ...nodes }
+    return { subject, ...place, rows, grafts, layers, ...nodes, recall: null }
   }
-  return { subject, ...place, grafts, layers, ...nodes }
+  return { subject, ...place, grafts, layers, ...nodes, recall: null }
 }
 
 type Place = { label: string; rows: Map<string, string>; blockId: string | null }
 
-async function readPlace(db: Database, { kind, id, position }: DossierSubject): Promise<Place> {
+async function readPlace(db: Database, { kind, id, position }: ThingSubject): Promise<Place> {
   const missing = (what: string) =>
     refuse('not_found', `there is no such ${what} on record`, { status: 404 })
   if (kind === 'lot') {
@@ -119,7 +137,8 @@ async function readPlace(db: Database, { kind, id, position }: DossierSubject): 
 
 const capital = (text: string) => text.slice(0, 1).toUpperCase() + text.slice(1)
 
-async function nameRows(db: Database, ids: string[]): Promise<Map<string, string>> {
+/** The names of rows with their blocks. */
+export async function nameRows(db: Database, ids: string[]): Promise<Map<string, string>> {
   const { rows } = await sql<{ row_id: string; name: string }>`
     select r.row_id, coalesce(b.name || ', ', '') || 'row ' || r.label as name
     from block_row_now r left join block_now b on b.block_id = r.block_id
@@ -129,7 +148,7 @@ async function nameRows(db: Database, ids: string[]): Promise<Map<string, string
 
 async function readGrafts(
   db: Database,
-  { kind, id, position }: DossierSubject,
+  { kind, id, position }: ThingSubject,
   rowIds: string[],
 ): Promise<GraftLine[]> {
   const here =
@@ -138,16 +157,18 @@ async function readGrafts(
       : sql`g.row_id = any(${rowIds}::uuid[]) and (${kind !== 'vine'} or g.position = ${position})`
   const { rows } = await sql<GraftLine>`
     select g.entry_id as graft_id, g.row_id, g.position, g.lot_id, v.name as variety, l.class,
-      g.method, g.bud_count, g.grafted_at, g.person_id, g.knife_id, c.checked_at, c.growing,
-      c.callused, c.failed, x.removed_at
+      g.method, g.bud_count, g.grafted_at, g.person_id, g.knife_id, c.checked_at,
+      c.entry_id as check_id, c.growing, c.callused, c.failed, x.occurred_at as removed_at,
+      x.entry_id as removal_id
     from graft g left join lot_first l on l.lot_id = g.lot_id
       left join variety_now v on v.variety_id = l.variety_id
       left join lateral (
-        select checked_at, growing, callused, failed from take_check t
+        select entry_id, checked_at, growing, callused, failed from take_check t
         where t.graft_id = g.entry_id order by checked_at desc, entry_id desc limit 1
       ) c on true
       left join lateral (
-        select min(occurred_at) as removed_at from graft_removal r where r.graft_id = g.entry_id
+        select entry_id, occurred_at from graft_removal r where r.graft_id = g.entry_id
+        order by occurred_at, entry_id limit 1
       ) x on true
     where ${here} order by g.row_id, g.position, g.grafted_at
     limit ${DOSSIER_ENTRY_LIMIT + 1}`.execute(db)
@@ -156,7 +177,7 @@ async function readGrafts(
 
 async function readLayers(
   db: Database,
-  { kind, position }: DossierSubject,
+  { kind, position }: ThingSubject,
   rowIds: string[],
 ): Promise<LayerLine[]> {
   const { rows } = await sql<LayerLine>`

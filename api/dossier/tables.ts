@@ -1,11 +1,12 @@
 // The tables of a dossier: origin, tests, custody, treatments, vines, balance, open questions.
-import { reasonInEnglish } from '#trade/judge-words.en.ts'
 import { localDay, localOfInstant } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import { readAccountNames } from '../store/account-names.ts'
 import type { DossierTable } from './dossier-shape.ts'
 import type { DossierFacts } from './facts.ts'
-import { judgedCodes } from './record-rules.ts'
+import { recallTables } from './recall-tables.ts'
+import { balanceEntries } from './record-rules.ts'
+import { storageTables } from './storage-tables.ts'
 import { vineTables } from './vine-tables.ts'
 
 /** After so many minutes between doing and recording both times are shown. */
@@ -13,15 +14,17 @@ const LATE_MINUTES = 5
 
 /** All tables in the order in which they are read; empty ones say so. */
 export async function dossierTables(db: Database, facts: DossierFacts): Promise<DossierTable[]> {
+  const { recall } = facts.scope
   return [
+    ...(recall === null ? [] : await recallTables(db, facts, recall)),
     lots(facts),
     sources(facts),
     tests(facts),
+    inspections(facts),
     standings(facts),
     await custody(db, facts),
     treatments(facts),
-    judged(facts),
-    ...vineTables(facts),
+    ...(recall === null ? [...storageTables(facts), ...vineTables(facts)] : []),
     balance(facts),
     questions(facts),
     entryList(facts),
@@ -52,10 +55,7 @@ function lots(facts: DossierFacts): DossierTable {
           : facts.name(lot.source_id),
         lot.held ? 'yes' : 'no',
       ],
-      entries: facts.entries
-        .filter(({ kind, canonical }) => kind.startsWith('lot.') && canonical.includes(lot.lot_id))
-        .map(({ index }) => index)
-        .slice(0, 5),
+      entries: facts.restsOn('lot', lot.lot_id),
     })),
   }
 }
@@ -85,12 +85,7 @@ function sources(facts: DossierFacts): DossierTable {
         or(source.class),
         source.held ? 'yes' : 'no',
       ],
-      entries: facts.entries
-        .filter(
-          ({ kind, canonical }) =>
-            kind === 'source.registered' && canonical.includes(source.source_id),
-        )
-        .map(({ index }) => index),
+      entries: facts.restsOn('source', source.source_id),
     })),
   }
 }
@@ -116,6 +111,27 @@ function tests(facts: DossierFacts): DossierTable {
   }
 }
 
+function inspections(facts: DossierFacts): DossierTable {
+  return {
+    title: 'Inspections of the sources',
+    note: 'What somebody saw of a source, and who.',
+    columns: ['Source', 'Looked at', 'What', 'By', 'Result', 'Isolation, m', 'Near it', 'Note'],
+    rows: facts.inspections.map((seen) => ({
+      cells: [
+        facts.name(seen.source_id),
+        seen.inspected_on,
+        seen.kind,
+        seen.party ?? 'the nursery itself',
+        seen.result,
+        seen.isolation_metres === null ? '' : String(seen.isolation_metres),
+        seen.nearby,
+        seen.note,
+      ],
+      entries: facts.indexOf(seen.entry_id),
+    })),
+  }
+}
+
 function standings(facts: DossierFacts): DossierTable {
   return {
     title: 'Changes of standing',
@@ -129,7 +145,8 @@ function standings(facts: DossierFacts): DossierTable {
 }
 
 async function custody(db: Database, facts: DossierFacts): Promise<DossierTable> {
-  const accounts = facts.steps.flatMap((step) => [
+  const { told, more } = carriedOnly(facts, facts.steps)
+  const accounts = told.flatMap((step) => [
     { kind: step.from_kind, id: step.from_id },
     { kind: step.to_kind, id: step.to_id },
   ])
@@ -140,9 +157,9 @@ async function custody(db: Database, facts: DossierFacts): Promise<DossierTable>
     note:
       `Times are those of ${facts.zone}, by the clock of whoever recorded; where the server ` +
       `recorded it more than ${LATE_MINUTES} minutes later, both stand. What was set on vines is ` +
-      'told with the vines.',
+      `told with the vines.${more}`,
     columns: ['When', 'Lot', 'What', 'From', 'To', 'Sticks', 'Buds', 'By'],
-    rows: facts.steps.map((step) => ({
+    rows: told.map((step) => ({
       cells: [
         whenBoth(step.occurred_at, recorded.get(step.journal_index), facts.zone),
         facts.name(step.lot_id),
@@ -153,9 +170,26 @@ async function custody(db: Database, facts: DossierFacts): Promise<DossierTable>
         String(step.buds),
         facts.name(step.person_id),
       ],
-      entries: facts.indexOf(step.entry_id),
+      entries: [
+        ...facts.indexOf(step.entry_id),
+        ...[step.from_id, step.to_id].flatMap((id) => [
+          ...facts.restsOn('place', id),
+          ...facts.restsOn('party', id),
+        ]),
+      ],
     })),
   }
+}
+
+/** Lines whose entries are carried; of a thing these are all. */
+function carriedOnly<T extends { entry_id: string }>(
+  facts: DossierFacts,
+  lines: readonly T[],
+): { told: readonly T[]; more: string } {
+  const told = lines.filter(({ entry_id }) => facts.indexOf(entry_id).length > 0)
+  const rest = lines.length - told.length
+  const more = rest === 0 ? '' : ` ${rest} more are counted only: their entries are not carried.`
+  return { told, more }
 }
 
 function whenBoth(at: Date, recordedAt: string | undefined, zone: string): string {
@@ -166,11 +200,12 @@ function whenBoth(at: Date, recordedAt: string | undefined, zone: string): strin
 }
 
 function treatments(facts: DossierFacts): DossierTable {
+  const { told, more } = carriedOnly(facts, facts.treatments)
   return {
     title: 'Water, treatments and checks',
-    note: 'Each is told in full by its entry.',
+    note: `Each is told in full by its entry.${more}`,
     columns: ['When', 'Lot', 'What'],
-    rows: facts.treatments.map((line) => ({
+    rows: told.map((line) => ({
       cells: [
         timeOf(line.occurred_at, facts.zone),
         facts.name(line.lot_id),
@@ -181,43 +216,31 @@ function treatments(facts: DossierFacts): DossierTable {
   }
 }
 
-function judged(facts: DossierFacts): DossierTable {
-  return {
-    title: 'Storage and soaking on the days of grafting',
-    note:
-      'Judged by the calendar and the hours in water as recorded by then, under the policies of ' +
-      'today; readings of temperature are not judged here.',
-    columns: ['Lot', 'Day', 'Verdict', 'Reason'],
-    rows: facts.judged.flatMap(({ lotId, day, judgement }) =>
-      judgement.reasons
-        .filter((reason) => judgedCodes.test(reason.code))
-        .map((reason) => ({
-          cells: [
-            facts.name(lotId),
-            day,
-            reason.verdict,
-            reasonInEnglish(reason, (_kind, id) => facts.name(id)).sentence,
-          ],
-          entries: [],
-        })),
-    ),
-  }
-}
-
 function balance(facts: DossierFacts): DossierTable {
   return {
     title: 'Balance by lot',
     note:
       'Whole pieces by unit. Sticks may be opened for buds, so that only both together come out; ' +
-      'each line sums to zero with what came in.',
-    columns: ['Lot', 'Unit', 'Came in', 'At hand', 'On vines', 'Discarded, checked', 'To lots'],
+      'each line sums to zero with what came in. What was set on vines that this is not about ' +
+      'is counted from the journal; its entries are not carried here.',
+    columns: [
+      'Lot',
+      'Unit',
+      'Came in',
+      'At hand',
+      'On vines told here',
+      'On other vines',
+      'Discarded, checked',
+      'To lots',
+    ],
     rows: facts.balance.map((line) => ({
       cells: [
         facts.name(line.lot_id),
         line.unit,
-        ...[line.in_count, line.left, line.set, line.gone, line.to_lots].map(String),
+        ...[line.in_count, line.left, line.set_here].map(String),
+        ...[line.set - line.set_here, line.gone, line.to_lots].map(String),
       ],
-      entries: [],
+      entries: balanceEntries(facts, line.lot_id),
     })),
   }
 }
@@ -225,9 +248,12 @@ function balance(facts: DossierFacts): DossierTable {
 function questions(facts: DossierFacts): DossierTable {
   return {
     title: 'Open questions',
-    note: 'What the records show and nobody has answered yet.',
+    note: 'What the records show and nobody has answered yet. One without entries is about none.',
     columns: ['Question', 'What is so'],
-    rows: facts.findings.map(({ code, sentence }) => ({ cells: [code, sentence], entries: [] })),
+    rows: facts.findings.map(({ code, sentence, entries }) => ({
+      cells: [code, sentence],
+      entries,
+    })),
   }
 }
 

@@ -59,7 +59,7 @@ function byRow(facts: DossierFacts): DossierTable {
           sum((graft) => graft.callused),
           sum((graft) => graft.failed),
         ],
-        entries: [],
+        entries: grafts.flatMap((graft) => graftEntries(facts, graft)),
       }
     }),
   }
@@ -94,7 +94,14 @@ function vineByVine(facts: DossierFacts): DossierTable {
         graft.checked_at === null ? '' : `${graft.growing} / ${graft.callused} / ${graft.failed}`,
         graft.removed_at === null ? '' : localDay(graft.removed_at.getTime(), facts.zone),
       ],
-      entries: facts.indexOf(graft.graft_id),
+      entries: graftEntries(facts, graft),
     })),
   }
+}
+
+/** The graft's own entry, the latest look at it, and its removal. */
+function graftEntries(facts: DossierFacts, graft: GraftLine): number[] {
+  return [graft.graft_id, graft.check_id, graft.removal_id].flatMap((id) =>
+    id === null ? [] : facts.indexOf(id),
+  )
 }

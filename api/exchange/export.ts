@@ -26,7 +26,7 @@ export async function exportThing(
 ): Promise<EpcisDocument> {
   await readHost(db)
   const scope = await readScope(db, { ...thing, position: 0 })
-  const entries = await readDossierEntries(db, scope, Number.MAX_SAFE_INTEGER)
+  const { entries } = await readDossierEntries(db, scope, Number.MAX_SAFE_INTEGER)
   const recorded = entries.map(({ canonical, recordedAt }) => {
     return { entry: readStored(canonical), recordedAt }
   })

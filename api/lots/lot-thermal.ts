@@ -60,6 +60,24 @@ export async function readLotThermal(
   places: readonly PlaceInTree[],
   at: Date,
 ): Promise<Map<string, ThermalFacts | null>> {
+  const warmth = await readLotWarmth(db, lots, places, at)
+  return new Map([...warmth].map(([lotId, told]) => [lotId, told?.thermal ?? null]))
+}
+
+/** What the readings say of a lot, with every excursion and the pieces of time it was read from. */
+export type LotWarmth = {
+  thermal: ThermalFacts
+  excursions: PlacedExcursion[]
+  pieces: ChosenPiece[]
+}
+
+/** The same as `readLotThermal`, with all that it was worked out from. */
+export async function readLotWarmth(
+  db: Database,
+  lots: readonly LainLot[],
+  places: readonly PlaceInTree[],
+  at: Date,
+): Promise<Map<string, LotWarmth | null>> {
   const loggers = await readLoggers(db)
   if (loggers.length === 0) return new Map(lots.map(({ lotId }) => [lotId, null]))
   const { policies } = await readPolicies(db, at)
@@ -78,12 +96,10 @@ export async function readLotThermal(
   const book = await openClimateBook(db, rules, [...asked, ...dayBefore])
   return new Map(
     lots.map((lot) => {
-      const facts = factsOf(lot, pieces.get(lot.lotId) ?? [], { book, rules, at: at.getTime() })
-      if (facts === null) return [lot.lotId, null]
-      return [
-        lot.lotId,
-        { ...facts, now: roomNow(lot, standing, { last, book, at: at.getTime() }) },
-      ]
+      const told = factsOf(lot, pieces.get(lot.lotId) ?? [], { book, rules, at: at.getTime() })
+      if (told === null) return [lot.lotId, null]
+      const now = roomNow(lot, standing, { last, book, at: at.getTime() })
+      return [lot.lotId, { ...told, thermal: { ...told.thermal, now } }]
     }),
   )
 }
@@ -99,7 +115,7 @@ function factsOf(
   lot: LainLot,
   pieces: readonly ThermalPiece[],
   { book, rules, at }: Asked,
-): ThermalFacts | null {
+): LotWarmth | null {
   const found = pieces.flatMap((piece) => worstOf(piece, book) ?? [])
   if (found.every(({ figures }) => figures.lowestTempC === null)) return null
   const times = lot.lain.map(({ beganAt }) => beganAt)
@@ -108,7 +124,7 @@ function factsOf(
   const largest = largestExcursion(excursions)
   const lowest = found.flatMap(({ figures }) => figures.lowestTempC ?? [])
   const highest = found.flatMap(({ figures }) => figures.highestTempC ?? [])
-  return {
+  const thermal = {
     fromAt,
     toAt: at,
     rules,
@@ -119,6 +135,7 @@ function factsOf(
     largest: excursions.find((excursion) => excursion === largest) ?? null,
     now: null,
   }
+  return { thermal, excursions, pieces: found }
 }
 
 /** The logger by which a piece of a lot's time is judged, and what it says. */
@@ -159,7 +176,8 @@ function tellsMore(one: ClimateFigures, other: ClimateFigures): boolean {
   return one.sums.equivalentDays > other.sums.equivalentDays
 }
 
-type PlacedExcursion = Excursion & { placeId: string }
+/** An excursion, and the place that it was in. */
+export type PlacedExcursion = Excursion & { placeId: string }
 
 function joinedByPlace(found: readonly ChosenPiece[]): PlacedExcursion[] {
   const byPlace = new Map<string, Excursion[]>()

@@ -1,10 +1,12 @@
-// Links that open named lots, blocks and vines to an auditor for a time, and nothing besides.
+// Links that open named lots, blocks, vines and recalls to an auditor for a time, nothing besides.
 import { sql } from 'kysely'
 import type { Database } from '../../db/connect.ts'
 import { Id, POSITION_LIMIT } from '#wire/basics.ts'
 import { newId } from '../platform/clock.ts'
 import { refuse } from '../platform/errors.ts'
 import { hashToken, newToken } from '../platform/token.ts'
+import { questionOfQuery, recallId, recallLabel, recallQuery } from '../trace/recall-question.ts'
+import type { RecallQuestion } from '../trace/recall.ts'
 import { beginSession } from './sessions.ts'
 
 /** Longest time a link may be open, in days. */
@@ -12,11 +14,12 @@ export const AUDIT_LINK_DAYS = 90
 /** Most things that one link may open. */
 export const AUDIT_SCOPE_LIMIT = 500
 
-/** A thing that a link opens. A block opens its rows and the vines in them. */
+/** A thing that a link opens: a block with its rows and vines, a recall as its dossiers alone. */
 export type OpenedThing =
   | { kind: 'lot'; lotId: string }
   | { kind: 'block'; blockId: string }
   | { kind: 'vine'; rowId: string; position: number }
+  | { kind: 'recall'; question: RecallQuestion }
 
 /** A thing that somebody asks to see: what a link can open, or a row of a block. */
 export type AskedThing = OpenedThing | { kind: 'row'; rowId: string }
@@ -43,7 +46,13 @@ export async function makeAuditLink(
       .execute()
     await trx
       .insertInto('audit_scope')
-      .values(given.scope.map((thing) => ({ link_id: linkId, ...scopeRow(thing) })))
+      .values(
+        given.scope.map((thing) => ({
+          link_id: linkId,
+          ...scopeRow(thing),
+          question: thing.kind === 'recall' ? recallQuery(thing.question) : null,
+        })),
+      )
       .onConflict((conflict) => conflict.doNothing())
       .execute()
   })
@@ -119,21 +128,36 @@ export async function openAuditLink(
 }
 
 /** What a link opens, with names to show. */
-export type OpenedLine = { kind: string; id: string; position: number; name: string }
+export type OpenedLine = {
+  kind: string
+  id: string
+  position: number
+  name: string
+  /** The query of a recall's address. */
+  question: string | null
+}
 
-/** Lots first, then blocks, then vines, each by name. */
+/** Lots first, then blocks, vines and recalls, each by name. */
 export async function listOpened(db: Database, linkId: string): Promise<OpenedLine[]> {
   const rows = await sql<OpenedLine>`
-    select s.kind, s.id, s.position, coalesce(case s.kind
+    select s.kind, s.id, s.position, s.question, coalesce(case s.kind
       when 'lot' then (select reference from lot_first where lot_id = s.id)
       when 'block' then (select name from block_now where block_id = s.id)
+      when 'recall' then s.question
       else (select b.name || ', row ' || r.label || ', position ' || s.position
         from block_row_now r left join block_now b on b.block_id = r.block_id
         where r.row_id = s.id) end, 'not in the records any more') as name
     from audit_scope s where s.link_id = ${linkId}
-    order by case s.kind when 'lot' then 1 when 'block' then 2 else 3 end, name, s.position
-  `.execute(db)
-  return rows.rows
+    order by case s.kind when 'lot' then 1 when 'block' then 2 when 'vine' then 3 else 4 end,
+      name, s.position`.execute(db)
+  return Promise.all(rows.rows.map(async (line) => ({ ...line, name: await recallName(db, line) })))
+}
+
+/** A recall is stored by its question, and named by what stands there now. */
+async function recallName(db: Database, { name, question }: OpenedLine): Promise<string> {
+  if (question === null) return name
+  const asked = questionOfQuery(question)
+  return asked === null ? name : recallLabel(db, asked)
 }
 
 /** Does this link open this thing, itself or with its block? What is no id is not open. */
@@ -156,5 +180,6 @@ function scopeRow(thing: AskedThing): { kind: string; id: string; position: numb
   if (thing.kind === 'lot') return { kind: 'lot', id: thing.lotId, position: 0 }
   if (thing.kind === 'block') return { kind: 'block', id: thing.blockId, position: 0 }
   if (thing.kind === 'row') return { kind: 'row', id: thing.rowId, position: 0 }
+  if (thing.kind === 'recall') return { kind: 'recall', id: recallId(thing.question), position: 0 }
   return { kind: 'vine', id: thing.rowId, position: thing.position }
 }

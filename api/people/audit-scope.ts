@@ -1,7 +1,9 @@
-// Finds the lots and vines that somebody typed for an auditor's link, line by line.
+// Finds the lots, vines and recalls that somebody typed for an auditor's link, line by line.
 import type { Database } from '../../db/connect.ts'
 import { POSITION_LIMIT } from '#wire/basics.ts'
 import { sql } from 'kysely'
+import { readNames } from '../journal/names.ts'
+import { questionOfQuery } from '../trace/recall-question.ts'
 import type { OpenedThing } from './audit-links.ts'
 
 /** What was found, and a problem for each line that fits nothing. */
@@ -51,6 +53,24 @@ export async function findVines(db: Database, text: string): Promise<FoundScope>
     } else {
       found.things.push({ kind: 'vine', rowId: place.row_id, position: Number(position) })
     }
+  }
+  return found
+}
+
+/** Recalls one on each line, as the address of their page or what stands after its `?`. */
+export async function findRecalls(db: Database, text: string): Promise<FoundScope> {
+  const found: FoundScope = { things: [], problems: [] }
+  for (const [nr, line] of filledLines(text)) {
+    const question = questionOfQuery(line.slice(line.indexOf('?') + 1))
+    if (question === null) {
+      found.problems.push(`line ${nr}: this asks for no recall; copy the address of its page`)
+      continue
+    }
+    const { start } = question
+    const id = start.kind === 'vine' ? start.rowId : start.id
+    if ((await readNames(db, [id])).size === 0) {
+      found.problems.push(`line ${nr}: no entry tells of this ${start.kind}`)
+    } else found.things.push({ kind: 'recall', question })
   }
   return found
 }

@@ -1,8 +1,9 @@
 // Which right each office route needs; a route that stands in no row is the administrator's alone.
+import { questionOrNull } from '../trace/recall-question.ts'
 import type { AskedThing } from './audit-links.ts'
 import type { Right } from './rights.ts'
 
-/** Reads a parameter of the address. */
+/** Reads a parameter of the address, or of its query. */
 type Parameter = (name: string) => string
 
 /** What a route needs: a right, a fresh password, and for an auditor the thing being open. */
@@ -14,7 +15,7 @@ export type RouteRight = {
   /** Must the password have been given within the last ten minutes? */
   proof?: true
   /** The thing that an auditor's link must have opened; without it no auditor comes here. */
-  opened?: (parameter: Parameter) => AskedThing | null
+  opened?: (parameter: Parameter, query: Parameter) => AskedThing | null
 }
 
 type Extra = Pick<RouteRight, 'proof' | 'opened'>
@@ -33,6 +34,13 @@ const vine: Extra = {
     const position = of('position')
     const isPlain = /^[1-9]\d{0,4}$/.test(position)
     return isPlain ? { kind: 'vine', rowId: of('rowId'), position: Number(position) } : null
+  },
+}
+const recall: Extra = {
+  opened: (_, query) => {
+    const asked = { on: query('on'), agent: query('agent'), found: query('found') }
+    const question = questionOrNull(asked)
+    return question === null ? null : { kind: 'recall', question }
   },
 }
 const forward: Extra = {
@@ -97,6 +105,8 @@ export const routeRights: readonly RouteRight[] = [
   ...get('see the record', ['/dossier/vine/:rowId/:position'], vine),
   ...get('see the record', ['/dossier/vine/:rowId/:position/*'], vine),
   ...post('see the record', ['/dossier/vine/:rowId/:position'], vine),
+  ...get('see the record', ['/dossier/recall', '/dossier/recall/*'], recall),
+  ...post('see the record', ['/dossier/recall'], recall),
   ...get('see the record', ['/exchange', '/exchange/*']),
   ...post('record work', ['/exchange']),
   ...get('see the record', ['/journal', '/journal/*']),

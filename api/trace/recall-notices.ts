@@ -5,8 +5,8 @@ import { counted } from '../custody/finding-word-shape.ts'
 import type { Recall } from './recall.ts'
 import { routeWords, sinceWords, unknownWords } from './recall-words.ts'
 
-/** One draft: to whom, and the text. */
-export type Notice = { to: string; role: string; text: string }
+/** One draft: to whom, their id on the register, and the text. */
+export type Notice = { to: string; partyId: string; role: string; text: string }
 
 type Told = { party_id: string; name: string; role: string; lots: string[] }
 
@@ -31,8 +31,8 @@ export async function draftNotices(
   ]
 }
 
-function notice({ name, role }: Told, nursery: string, body: string): Notice {
-  return { to: name, role, text: `To: ${name}\nFrom: ${nursery}\n\n${body}\n` }
+function notice({ name, role, party_id: partyId }: Told, nursery: string, body: string): Notice {
+  return { to: name, partyId, role, text: `To: ${name}\nFrom: ${nursery}\n\n${body}\n` }
 }
 
 const found = ({ question }: Recall) =>

@@ -107,7 +107,12 @@ describe('changed after it was sealed', () => {
   it('one byte of one entry: its index is told', async () => {
     const { index } = middleEntry(lot.content)
     const wrong = await wrongIn(changed((content) => changeByte(middleEntry(content))))
-    expect(Object.keys(wrong)).toEqual(['Rules and tables', 'Every entry in the signed journal'])
+    const isSigned = middleEntry(lot.content).entry.includes('"signature":"')
+    expect(Object.keys(wrong)).toEqual([
+      'Rules and tables',
+      'Every entry in the signed journal',
+      ...(isSigned ? ['Signatures of phones'] : []),
+    ])
     expect(wrong['Every entry in the signed journal']).toMatch(
       new RegExp(`^entry ${index} \\([a-z.]+\\): its bytes and its proof do not lead to the`),
     )

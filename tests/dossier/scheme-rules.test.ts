@@ -1,6 +1,8 @@
 // A dossier answers the rules of a source's scheme as they stood on the day its wood was cut.
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { readDossierEntries } from '../../api/dossier/entries.ts'
 import { readDossierFacts } from '../../api/dossier/facts.ts'
+import { readGround } from '../../api/dossier/ground.ts'
 import { answerRules } from '../../api/dossier/rules.ts'
 import { readScope } from '../../api/dossier/scope.ts'
 import { freshDatabase } from '../database.ts'
@@ -20,7 +22,10 @@ async function rulesOf(name: string, tell: (season: SmallSeason) => void) {
   const { db } = database.app
   await send(db, season.entries)
   const scope = await readScope(db, { kind: 'lot', id: season.id('lot'), position: 0 })
-  const facts = await readDossierFacts(db, scope, [], new Date('2027-12-01T00:00:00Z'))
+  const ground = await readGround(db, scope, new Date('2027-12-01T00:00:00Z'))
+  const size = Number.MAX_SAFE_INTEGER
+  const carried = await readDossierEntries(db, scope, size, ground.entryIds)
+  const facts = await readDossierFacts(db, scope, carried, ground)
   return answerRules(facts)
 }
 

@@ -93,8 +93,8 @@ export function rightsPage(app: Hono<Env>): string {
       '`tests/people/rights.test.ts` fails when it is not up to date, and tries every route as ' +
       'every role, without a session, and with a wrong, an ended and an expired one.',
     '',
-    '“if opened”: an auditor’s link sees it when the lot, block or vine in the address was ' +
-      'opened ' +
+    '“if opened”: an auditor’s link sees it when the lot, block, vine or recall in the ' +
+      'address was opened ' +
       'to it; a block opens its rows and vines. “Password again”: asked for when it was given ' +
       'more than ten minutes ago.',
     '',

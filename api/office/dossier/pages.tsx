@@ -1,4 +1,4 @@
-// Dossiers: making one for a lot, vine, row or block, and taking its three forms away.
+// Dossiers: making one for a lot, vine, row, block or recall, and taking its three forms away.
 import { Hono } from 'hono'
 import type { Context } from 'hono'
 import { signerFor } from '../../journal/keep-signing.ts'
@@ -6,13 +6,15 @@ import { makeDossier } from '../../dossier/make.ts'
 import { keepDossier, listDossiers, readDossier } from '../../dossier/handed-out.ts'
 import type { DossierLine, MadeBy } from '../../dossier/handed-out.ts'
 import { dossierPage } from '../../dossier/page.ts'
-import { readScope } from '../../dossier/scope.ts'
+import { subjectLabel } from '../../dossier/scope.ts'
 import type { DossierSubject } from '../../dossier/dossier-shape.ts'
 import { nurseryTimeZone } from '../../nursery/read.ts'
 import type { Env } from '../../platform/services.ts'
+import { recallId, recallQuery } from '../../trace/recall-question.ts'
 import { show } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
 import { pathId, pathPosition } from '../path-id.ts'
+import { askedQuestion } from '../trace/recall-asked.ts'
 import { shownTime } from '../times.ts'
 
 export const dossierPages = new Hono<Env>()
@@ -39,6 +41,13 @@ const kinds: { path: string; subject: Reader }[] = [
     path: '/block/:blockId',
     subject: (c) => ({ kind: 'block', id: pathId(c, 'blockId', 'block'), position: 0 }),
   },
+  {
+    path: '/recall',
+    subject: (c) => {
+      const question = askedQuestion(c)
+      return { kind: 'recall', id: recallId(question), position: 0, question }
+    },
+  },
 ]
 
 for (const { path, subject } of kinds) {
@@ -51,14 +60,18 @@ for (const { path, subject } of kinds) {
 }
 
 /** The address of the dossiers of a subject. */
-export function dossierPath({ kind, id, position }: DossierSubject): string {
-  return kind === 'vine' ? `/dossier/vine/${id}/${position}` : `/dossier/${kind}/${id}`
+export function dossierPath(subject: DossierSubject, more = ''): string {
+  const { kind, id, position } = subject
+  if (kind === 'recall') return `/dossier/recall${more}?${recallQuery(subject.question)}`
+  return kind === 'vine'
+    ? `/dossier/vine/${id}/${position}${more}`
+    : `/dossier/${kind}/${id}${more}`
 }
 
 async function showDossiers(c: Context<Env>, subject: DossierSubject) {
   const { db } = c.get('services')
-  const [{ label }, lines, zone] = await Promise.all([
-    readScope(db, subject),
+  const [label, lines, zone] = await Promise.all([
+    subjectLabel(db, subject),
     listDossiers(db, subject),
     nurseryTimeZone(db),
   ])
@@ -82,12 +95,14 @@ async function showDossiers(c: Context<Env>, subject: DossierSubject) {
           The journal is signed as it is now. A dossier of many vines takes some seconds.
         </p>
       </form>
-      <Made lines={lines} path={path} zone={zone} />
+      <Made lines={lines} subject={subject} zone={zone} />
     </Page>,
   )
 }
 
-function Made({ lines, path, zone }: { lines: DossierLine[]; path: string; zone: string }) {
+function Made(props: { lines: DossierLine[]; subject: DossierSubject; zone: string }) {
+  const { lines, subject, zone } = props
+  const at = (id: string, form: keyof typeof types) => dossierPath(subject, `/${id}/${form}`)
   if (lines.length === 0) return <p class="note">None was made yet.</p>
   const head = ['Made', 'Entries', 'Of a journal of', 'Content SHA-256', 'Take away']
   return (
@@ -101,9 +116,9 @@ function Made({ lines, path, zone }: { lines: DossierLine[]; path: string; zone:
             <code>{line.contentSha256.slice(0, 16)}…</code>
           </td>
           <td>
-            <a href={`${path}/${line.dossierId}/page`}>Page that checks itself</a>{' '}
-            <a href={`${path}/${line.dossierId}/pdf`}>PDF to read</a>{' '}
-            <a href={`${path}/${line.dossierId}/json`}>JSON for programs</a>
+            <a href={at(line.dossierId, 'page')}>Page that checks itself</a>{' '}
+            <a href={at(line.dossierId, 'pdf')}>PDF to read</a>{' '}
+            <a href={at(line.dossierId, 'json')}>JSON for programs</a>
           </td>
         </tr>
       ))}

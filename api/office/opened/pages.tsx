@@ -1,4 +1,4 @@
-// What the nursery opened to an auditor: the way to each lot, block and vine.
+// What the nursery opened to an auditor: the way to each lot, block, vine and recall.
 import { Hono } from 'hono'
 import type { Context } from 'hono'
 import { listOpened } from '../../people/audit-links.ts'
@@ -45,17 +45,21 @@ function linkOf(c: Context<Env>): string {
   return auditLinkId ?? refuse('not_allowed', 'this page is for auditors', { status: 403 })
 }
 
-function pageOf({ kind, id, position }: OpenedLine): string {
+function pageOf(line: OpenedLine): string {
+  const { kind, id, position } = line
+  if (kind === 'recall') return dossierOf(line)
   if (kind === 'lot') return `/lots/${id}`
   return kind === 'block' ? `/blocks/${id}` : `/blocks/vines/${id}/${position}`
 }
 
-function dossierOf({ kind, id, position }: OpenedLine): string {
+function dossierOf({ kind, id, position, question }: OpenedLine): string {
+  if (kind === 'recall') return `/dossier/recall?${question ?? ''}`
   return kind === 'vine' ? `/dossier/vine/${id}/${position}` : `/dossier/${kind}/${id}`
 }
 
 function traceOf({ kind, id, position }: OpenedLine) {
   if (kind === 'block') return 'vine by vine, from its rows'
+  if (kind === 'recall') return 'told in its dossier'
   const path = kind === 'lot' ? `lot/${id}` : `vine/${id}/${position}`
   return <a href={`/trace/back/${path}`}>Trace back</a>
 }

@@ -1,8 +1,8 @@
-// The form that opens lots, blocks and vines to an auditor, and the link that comes of it.
+// The form that opens lots, blocks, vines and recalls to an auditor, and the link that comes of it.
 import type { Context } from 'hono'
 import { AUDIT_LINK_DAYS, AUDIT_SCOPE_LIMIT, makeAuditLink } from '../../people/audit-links.ts'
 import type { OpenedThing } from '../../people/audit-links.ts'
-import { findLots, findVines } from '../../people/audit-scope.ts'
+import { findLots, findRecalls, findVines } from '../../people/audit-scope.ts'
 import { listBlocks } from '../../nursery/read-blocks.ts'
 import { requestOrigin } from '../../platform/request.ts'
 import type { Env } from '../../platform/services.ts'
@@ -18,7 +18,10 @@ const dayMs = 86_400_000
 
 /** Asks for whom and what. */
 export async function showNewAudit(c: Context<Env>) {
-  return show(c, await auditPage(c, freshForm({ days: '14' })))
+  return show(
+    c,
+    await auditPage(c, freshForm({ days: '14', recalls: c.req.query('recall') ?? '' })),
+  )
 }
 
 /** Makes the link and shows it, once. */
@@ -58,15 +61,19 @@ async function readScope(c: Context<Env>, form: FormReader): Promise<OpenedThing
   const lots = await findLots(db, form.raw('lots'))
   const vines = await findVines(db, form.raw('vines'))
   for (const problem of lots.problems) form.problem('lots', problem)
+  const recalls = await findRecalls(db, form.raw('recalls'))
   for (const problem of vines.problems) form.problem('vines', problem)
+  for (const problem of recalls.problems) form.problem('recalls', problem)
   const known = new Set((await listBlocks(db)).map((block) => block.block_id))
   const blocks = form
     .all('blocks')
     .filter((blockId) => known.has(blockId))
     .map((blockId): OpenedThing => ({ kind: 'block', blockId }))
-  const scope = [...lots.things, ...blocks, ...vines.things]
-  const isTyped = form.raw('lots') !== '' || form.raw('vines') !== ''
-  if (scope.length === 0 && !isTyped) form.problem('lots', 'name at least one lot, block or vine')
+  const scope = [...lots.things, ...blocks, ...vines.things, ...recalls.things]
+  const isTyped = ['lots', 'vines', 'recalls'].some((name) => form.raw(name) !== '')
+  if (scope.length === 0 && !isTyped) {
+    form.problem('lots', 'name at least one lot, block, vine or recall')
+  }
   if (scope.length > AUDIT_SCOPE_LIMIT) {
     form.problem('lots', `${scope.length} things; a link opens ${AUDIT_SCOPE_LIMIT} at the most`)
   }
@@ -107,6 +114,12 @@ async function auditPage(c: Context<Env>, form: FormState) {
           name="vines"
           label="Single vines"
           hint="one on each line, like Upper block / 4 / 17"
+        />
+        <NoteField
+          form={form}
+          name="recalls"
+          label="Recalls"
+          hint="one on each line, the address of its page; opens its dossier and no other page"
         />
         <p class="actions">
           <button class="main">Make the link</button>

@@ -63,7 +63,10 @@ async function isAllowed(c: Context<Env>, row: RouteRight | null): Promise<boole
   if (auditLinkId === undefined || row.opened === undefined) return false
   // The parameters are those of the handler's own pattern, which this middleware does not have.
   const parameters = parametersOf(row.path, c.req.path)
-  const thing = row.opened((name) => parameters.get(name) ?? '')
+  const thing = row.opened(
+    (name) => parameters.get(name) ?? '',
+    (name) => c.req.query(name) ?? '',
+  )
   return thing !== null && isOpened(c.get('services').db, auditLinkId, thing)
 }
 

@@ -15,7 +15,7 @@ import { Saved } from '../saved.tsx'
 import { shownDay, shownTime } from '../times.ts'
 import { Inspections, SchemeRules } from './source-rules.tsx'
 import { SourceTable } from './source-table.tsx'
-import { recallQuery } from '../trace/recall-asked.ts'
+import { recallQuery } from '../../trace/recall-question.ts'
 
 /** Shows the source in the address. */
 export async function showSource(c: Context<Env>) {

@@ -9,7 +9,7 @@ import { listSources } from '../../sources/read.ts'
 import { detectedTests } from '../../trace/recall-start.ts'
 import { show } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
-import { readStart, recallQuery, startLabel } from './recall-asked.ts'
+import { readStart, recallQuery, startLabel } from '../../trace/recall-question.ts'
 
 /** Shows tests that detected an agent, and the form. */
 export async function showRecallBegin(c: Context<Env>) {

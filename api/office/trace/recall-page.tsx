@@ -4,6 +4,7 @@ import { raw } from 'hono/html'
 import { localOfInstant } from '#trade/zone-time.ts'
 import { counted } from '../../custody/finding-word-shape.ts'
 import { nurseryTimeZone } from '../../nursery/read.ts'
+import { may } from '../../people/rights.ts'
 import type { Env } from '../../platform/services.ts'
 import { readCovers } from '../../trace/recall-cover.ts'
 import type { Cover } from '../../trace/recall-cover.ts'
@@ -42,6 +43,14 @@ export async function recallPage(c: Context<Env>, form: FormState) {
           <a class="button" href={`/trace/recall/vines.csv?${query}`}>
             Every vine as CSV
           </a>
+          <a class="button" href={`/dossier/recall?${query}`}>
+            Dossier of this recall
+          </a>
+          {may(c.get('person').role, 'open the record to auditors') ? (
+            <a class="button" href={`/people/audits/new?recall=${encodeURIComponent(query)}`}>
+              Open to an auditor
+            </a>
+          ) : null}
         </>
       }
     >
