@@ -3,6 +3,7 @@ import { sql } from 'kysely'
 import { custodySpans } from '#trade/custody-spans.ts'
 import type { CustodyGap, CustodyLeg, CustodyOverlap } from '#trade/custody-spans.ts'
 import type { Database } from '../../db/connect.ts'
+import { readPolicies } from '../nursery/read.ts'
 
 /** How a handover stands with the other side. */
 export type HandoverState = 'accepted' | 'accepted late' | 'differs' | 'own hand' | 'not accepted'
@@ -49,6 +50,15 @@ export type LotAudit = {
 
 /** The limits that the audit goes by: hours to accept, and the share of the lot that may lack. */
 export type AuditLimits = { acceptHours: number; toleranceShare: number }
+
+/** The limits that the nursery's policies set at `now`. */
+export async function readAuditLimits(db: Database, now: Date): Promise<AuditLimits> {
+  const { policies } = await readPolicies(db, now)
+  return {
+    acceptHours: policies.handoverAcceptHours.value,
+    toleranceShare: policies.balanceToleranceShare.value,
+  }
+}
 
 /** Most lots on one page. */
 export const AUDIT_LOT_LIMIT = 300

@@ -4,7 +4,6 @@ import type { LotFacts } from '#trade/lot-facts.ts'
 import type { SourceRuleFacts } from '#trade/schemes/rule-results.ts'
 import type { OwnRule } from '#trade/schemes/schemes.ts'
 import type { Database } from '../../db/connect.ts'
-import { findingInEnglish, idsIn } from '../custody/finding-words.ts'
 import { readNames } from '../journal/names.ts'
 import { walkUp } from '../lots/upstream.ts'
 import { readNursery } from '../nursery/read.ts'
@@ -14,6 +13,8 @@ import type { InspectionRow } from '../sources/inspections.ts'
 import { readOwnRules, readRuleFacts } from '../sources/rule-facts.ts'
 import type { CarriedEntries, DossierEntry } from './entries.ts'
 import type { Ground } from './ground.ts'
+import { readFindings } from './open-questions.ts'
+import type { FindingLine } from './open-questions.ts'
 import type { DossierScope } from './scope.ts'
 import type { Support } from './support.ts'
 import type { JudgedDays } from './warmth.ts'
@@ -56,13 +57,6 @@ export type StandingLine = {
   reason: string
 }
 export type TreatmentLine = { entry_id: string; lot_id: string; kind: string; occurred_at: Date }
-export type FindingLine = {
-  code: string
-  sentence: string
-  scope: string
-  /** Indexes of the carried entries that the question is about. */
-  entries: number[]
-}
 export type BalanceLine = {
   lot_id: string
   unit: string
@@ -97,6 +91,7 @@ export type DossierFacts = {
   ruleFacts: Map<string, SourceRuleFacts>
   ownRules: OwnRule[]
   steps: StepLine[]
+  audit: Ground['audit']
   treatments: TreatmentLine[]
   balance: BalanceLine[]
   findings: FindingLine[]
@@ -111,7 +106,7 @@ export async function readDossierFacts(
   ground: Ground,
 ): Promise<DossierFacts> {
   const { entries, countedOnly } = carried
-  const { zone, lotFacts, supports, judged } = ground
+  const { zone, lotFacts, supports, judged, audit } = ground
   const lotIds = scope.lots.map((lot) => lot.lot_id)
   const sourceIds = scope.sources.map((source) => source.source_id)
   const [nursery, standings, tests, inspections, steps, treatments, balance] = await Promise.all([
@@ -128,13 +123,14 @@ export async function readDossierFacts(
     const index = indexes.get(entryId)
     return index === undefined ? [] : [index]
   }
+  const restsOn = (what: Support, key: string) => supports.of(what, key).flatMap(indexOf)
   const names = await readNames(db, idsNamed(scope, entries, steps))
   return {
     scope,
     entries,
     countedOnly,
     indexOf,
-    restsOn: (what, key) => supports.of(what, key).flatMap(indexOf),
+    restsOn,
     name: (id) => names.get(id) ?? 'not registered here',
     zone,
     nursery,
@@ -146,9 +142,10 @@ export async function readDossierFacts(
     ruleFacts: await readRuleFacts(db, sourceIds, zone),
     ownRules: await readOwnRules(db),
     steps,
+    audit,
     treatments,
     balance,
-    findings: await readFindings(db, scope, entries, indexOf),
+    findings: await readFindings(db, scope, { entries, indexOf, restsOn, steps }),
     judged,
   }
 }
@@ -248,34 +245,3 @@ async function readBalance(
     group by lot_id, unit order by lot_id, unit desc`.execute(db)
   return rows
 }
-
-async function readFindings(
-  db: Database,
-  scope: DossierScope,
-  entries: readonly DossierEntry[],
-  indexOf: (entryId: string) => number[],
-): Promise<FindingLine[]> {
-  const ids = [
-    ...scope.lots.map((lot) => lot.lot_id),
-    ...scope.sources.map((source) => source.source_id),
-    ...scope.rows.keys(),
-    ...(scope.blockId === null ? [] : [scope.blockId]),
-    ...scope.grafts.map((graft) => graft.graft_id),
-    ...new Set(entries.map(({ deviceId }) => deviceId)),
-  ]
-  const { rows } = await sql<FoundLine>`
-    select code, scope_kind, scope_id, facts from finding_open where scope_id = any(${ids}::text[])
-    order by code, finding_key limit 1000`.execute(db)
-  const names = await readNames(
-    db,
-    rows.flatMap(({ facts }) => idsIn(facts)),
-  )
-  return rows.map(({ code, scope_kind, scope_id, facts }) => {
-    const words = findingInEnglish(code, facts, (id) => names.get(id) ?? id)
-    const about = [...idsIn(facts), scope_id].flatMap(indexOf)
-    const { title, sentence } = words
-    return { code: title, sentence, scope: scope_kind, entries: [...new Set(about)] }
-  })
-}
-
-type FoundLine = { code: string; scope_kind: string; scope_id: string; facts: unknown }

@@ -2,6 +2,8 @@
 import type { LotFacts } from '#trade/lot-facts.ts'
 import { isTimeZone, localDay } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
+import { auditLots, readAuditLimits } from '../custody/audit.ts'
+import type { AuditLimits, LotAudit } from '../custody/audit.ts'
 import { readLotFacts } from '../lots/lot-facts.ts'
 import { nurseryTimeZone } from '../nursery/read.ts'
 import type { DossierScope } from './scope.ts'
@@ -15,6 +17,7 @@ export type Ground = {
   zone: string
   lotFacts: Map<string, LotFacts>
   judged: JudgedDays
+  audit: { lots: readonly LotAudit[]; limits: AuditLimits }
   supports: Supports
   /** Ids of all entries that something of this rests on. */
   entryIds: string[]
@@ -38,11 +41,14 @@ export async function readGround(db: Database, scope: DossierScope, now: Date): 
     loggerIds: [...new Set(loggerIds)],
     untilDay: localDay(now.getTime() + 86_400_000, zone),
   })
+  const limits = await readAuditLimits(db, now)
+  const audit = { lots: await auditLots(db, lotIds, limits, now), limits }
   const readings = judged.lines.flatMap((line) => line.readings.map(({ entryId }) => entryId))
   return {
     zone,
     lotFacts,
     judged,
+    audit,
     supports,
     entryIds: [...new Set([...supports.all, ...readings])],
   }

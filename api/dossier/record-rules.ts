@@ -1,5 +1,6 @@
 // The rules about the record itself: custody, storage, balance, who wrote, what stands open.
 import { answer, plural } from './answer.ts'
+import { custodyAuditRules } from './custody-audit.ts'
 import type { RuleAnswer } from './dossier-shape.ts'
 import type { DossierFacts } from './facts.ts'
 import { storageRules } from './storage-rules.ts'
@@ -7,7 +8,14 @@ import { storageRules } from './storage-rules.ts'
 /** These rules in their order. */
 export function recordRules(facts: DossierFacts): RuleAnswer[] {
   const ofStorage = facts.scope.recall === null ? storageRules(facts) : []
-  return [custody(facts), devices(facts), ...ofStorage, balance(facts), noQuestion(facts)]
+  return [
+    custody(facts),
+    ...custodyAuditRules(facts),
+    devices(facts),
+    ...ofStorage,
+    balance(facts),
+    noQuestion(facts),
+  ]
 }
 
 function custody(facts: DossierFacts): RuleAnswer {

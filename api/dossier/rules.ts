@@ -1,5 +1,5 @@
 // Answers each rule from what is on record: holds, does not hold, or not known; never certified.
-import { judgeSources, standingAt } from '#trade/judge-sources.ts'
+import { standingAt } from '#trade/judge-sources.ts'
 import type { LotFacts } from '#trade/lot-facts.ts'
 import { localDay } from '#trade/zone-time.ts'
 import { answer, plural } from './answer.ts'
@@ -49,7 +49,7 @@ function originKnown(facts: DossierFacts): RuleAnswer {
     `${plural(scope.lots.length, 'lot')}, ${plural(scope.sources.length, 'source')}; of unknown ` +
     `origin: ${plural(unknownLots.length, 'lot')}, ` +
     `${plural(unknownLayers.length, 'trunk layer')}; ` +
-    `named and not on record: ${plural(scope.unknown.length, 'lot or source')}`
+    `named and not on record: ${plural(scope.unknown.length, 'thing')}`
   return answer(ask, missing === 0 ? 'holds' : 'not known', because, originEntries(facts))
 }
 
@@ -126,14 +126,17 @@ function standingSince(facts: DossierFacts): RuleAnswer {
     citation: 'OAR 603-051-0857(4): what is found later reaches what was made before (tree rule)',
     citationKnown: 'read',
   } as const
-  const now = Number.MAX_SAFE_INTEGER
-  const lost = known(facts).flatMap((lot) =>
-    judgeSources(lot, now).flatMap((reason) => {
-      const isLater = reason.code.endsWith('_later')
-      const id = 'sourceId' in reason.facts ? reason.facts.sourceId : null
-      return isLater && typeof id === 'string' ? [facts.name(id)] : []
-    }),
-  )
+  const lost = sourcesUsed(facts).flatMap(({ lot, source }) => {
+    const cutAt = source.cutAt === undefined ? lot.cutAt : source.cutAt
+    const later = source.standings
+      .filter(({ fromAt }) => fromAt > (cutAt ?? 0))
+      .sort((one, other) => one.fromAt - other.fromAt)
+    if (later.every(({ standing }) => standing === 'good')) return []
+    const words = later.map(
+      ({ standing, fromAt }) => `${standing} from ${localDay(fromAt, facts.zone)}`,
+    )
+    return [`${facts.name(source.sourceId)}: ${words.join(', ')}`]
+  })
   if (known(facts).length === 0) return answer(ask, 'not known', 'no lot is on record')
   const entries = standingEntries(facts)
   if (lost.length > 0) return answer(ask, 'does not hold', listed(lost), entries)

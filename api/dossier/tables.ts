@@ -2,6 +2,7 @@
 import { localDay, localOfInstant } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import { readAccountNames } from '../store/account-names.ts'
+import { custodyAuditTables } from './custody-audit.ts'
 import type { DossierTable } from './dossier-shape.ts'
 import type { DossierFacts } from './facts.ts'
 import { recallTables } from './recall-tables.ts'
@@ -23,6 +24,7 @@ export async function dossierTables(db: Database, facts: DossierFacts): Promise<
     inspections(facts),
     standings(facts),
     await custody(db, facts),
+    ...custodyAuditTables(facts),
     treatments(facts),
     ...(recall === null ? [...storageTables(facts), ...vineTables(facts)] : []),
     balance(facts),

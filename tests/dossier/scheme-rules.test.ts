@@ -1,13 +1,9 @@
 // A dossier answers the rules of a source's scheme as they stood on the day its wood was cut.
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { readDossierEntries } from '../../api/dossier/entries.ts'
-import { readDossierFacts } from '../../api/dossier/facts.ts'
-import { readGround } from '../../api/dossier/ground.ts'
-import { answerRules } from '../../api/dossier/rules.ts'
-import { readScope } from '../../api/dossier/scope.ts'
 import { freshDatabase } from '../database.ts'
 import type { TestDatabase } from '../database.ts'
-import { send, SmallSeason } from '../lots/small-season.ts'
+import type { SmallSeason } from '../lots/small-season.ts'
+import { answeredRules } from './answered-rules.ts'
 
 let database: TestDatabase
 beforeAll(async () => {
@@ -15,19 +11,8 @@ beforeAll(async () => {
 })
 afterAll(() => database.drop())
 
-/** Records a lot cut on 2027-01-10 (see the season's clock) and answers the rules of it. */
-async function rulesOf(name: string, tell: (season: SmallSeason) => void) {
-  const season = new SmallSeason(name)
-  tell(season)
-  const { db } = database.app
-  await send(db, season.entries)
-  const scope = await readScope(db, { kind: 'lot', id: season.id('lot'), position: 0 })
-  const ground = await readGround(db, scope, new Date('2027-12-01T00:00:00Z'))
-  const size = Number.MAX_SAFE_INTEGER
-  const carried = await readDossierEntries(db, scope, size, ground.entryIds)
-  const facts = await readDossierFacts(db, scope, carried, ground)
-  return answerRules(facts)
-}
+const rulesOf = (name: string, tell: (season: SmallSeason) => void) =>
+  answeredRules(database.app.db, name, tell)
 
 describe('the rules of a dossier', () => {
   it('answer a retest in time by the scheme’s own text', async () => {

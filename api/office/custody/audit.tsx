@@ -1,11 +1,11 @@
 // Audits custody: all lots of a season at a glance with the labels reckoned up, or one lot in full.
 import type { Context } from 'hono'
 import { localDay } from '#trade/zone-time.ts'
-import { auditLots, AUDIT_LOT_LIMIT, lotsOfSeason } from '../../custody/audit.ts'
-import type { AuditLimits, HandoverLine, LotAudit } from '../../custody/audit.ts'
+import { auditLots, AUDIT_LOT_LIMIT, lotsOfSeason, readAuditLimits } from '../../custody/audit.ts'
+import type { HandoverLine, LotAudit } from '../../custody/audit.ts'
 import { readNames } from '../../journal/names.ts'
 import { reckonPrints } from '../../labels/reckoning.ts'
-import { nurseryTimeZone, readPolicies } from '../../nursery/read.ts'
+import { nurseryTimeZone } from '../../nursery/read.ts'
 import type { Env } from '../../platform/services.ts'
 import { show } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
@@ -20,7 +20,7 @@ export async function showAudit(c: Context<Env>) {
   const thisSeason = Number(localDay(clock.now().getTime(), zone).slice(0, 4))
   const asked = c.req.query('season') ?? ''
   const season = /^(19|20)\d\d$/.test(asked) ? Number(asked) : thisSeason
-  const limits = await readLimits(c)
+  const limits = await readAuditLimits(db, clock.now())
   const { lotIds, isCut } = await lotsOfSeason(db, season, zone)
   const lots = await auditLots(db, lotIds, limits, clock.now())
   const open = lots.filter((lot) => !isInOrder(lot))
@@ -55,7 +55,7 @@ function leadWords(lots: number, open: number): string {
 export async function showLotAudit(c: Context<Env>) {
   const { db, clock } = c.get('services')
   const lotId = pathId(c, 'lotId', 'lot')
-  const limits = await readLimits(c)
+  const limits = await readAuditLimits(db, clock.now())
   const lot = found((await auditLots(db, [lotId], limits, clock.now()))[0] ?? null, 'lot')
   const named = [
     ...lot.handovers.flatMap((one) => [one.toHolderId, one.handedBy, one.acceptedBy ?? []].flat()),
@@ -86,15 +86,6 @@ export async function showLotAudit(c: Context<Env>) {
       </p>
     </Page>,
   )
-}
-
-async function readLimits(c: Context<Env>): Promise<AuditLimits> {
-  const { db, clock } = c.get('services')
-  const { policies } = await readPolicies(db, clock.now())
-  return {
-    acceptHours: policies.handoverAcceptHours.value,
-    toleranceShare: policies.balanceToleranceShare.value,
-  }
 }
 
 const isOpen = ({ state, waits }: HandoverLine) => state !== 'accepted' && !waits
