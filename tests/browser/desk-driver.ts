@@ -76,6 +76,13 @@ export class DeskDriver {
     await this.press(this.page.getByRole('main').getByRole('link', options).first())
   }
 
+  /** Types into the search at the top of every page, and waits for what is found. */
+  async find(text: string): Promise<void> {
+    const header = this.page.getByRole('banner')
+    await header.getByLabel('Tag, lot or vine').fill(text)
+    await this.press(header.getByRole('button', { name: 'Find' }))
+  }
+
   /** The words of the page. */
   words(): Promise<string> {
     return this.page.getByRole('main').innerText()

@@ -1,10 +1,14 @@
 // A served office on an empty database, entered through the first administrator's link.
+import { mkdtemp, rm } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import path from 'node:path'
 import type { Browser } from 'playwright-core'
 import { newApp } from '../../api/app.ts'
 import { personOfCookie } from '../../api/office/sign-in/session-cookie.ts'
 import { deskDevice } from '../../api/people/devices.ts'
 import { makeFirstLink } from '../../api/people/first-run.ts'
 import { plainDoors } from '../../api/platform/doors.ts'
+import { readProofSettings } from '../../api/platform/proof-settings.ts'
 import type { Services } from '../../api/platform/services.ts'
 import { loadDemo } from '../../seed/load.ts'
 import { freshDatabase } from '../database.ts'
@@ -24,7 +28,9 @@ export async function openOffice(browser: Browser, time: string): Promise<OpenOf
   let now = new Date(time)
   const database = await freshDatabase()
   const { db } = database.app
-  const services = { db, clock: { now: () => now }, deskDeviceId: await deskDevice(db) }
+  const keys = await mkdtemp(path.join(tmpdir(), 'canemark-keys-'))
+  const proof = readProofSettings({ CANEMARK_KEYS: keys })
+  const services = { db, clock: { now: () => now }, deskDeviceId: await deskDevice(db), proof }
   const doors = plainDoors({
     loadDemo: async () => {
       await loadDemo(db, (path, init) => app.request(path, init), now)
@@ -42,6 +48,7 @@ export async function openOffice(browser: Browser, time: string): Promise<OpenOf
     await context.close()
     await serving.stop()
     await database.drop()
+    await rm(keys, { recursive: true, force: true })
   }
   const goOnAt = async (later: string) => {
     now = new Date(later)
