@@ -99,6 +99,7 @@ async function idsOfOtherThings(db: Database, ids: string[]): Promise<Set<string
     union select party_id from party where party_id = ${any}
     union select person_id from person where person_id = ${any}
     union select bundle_id from bundle where bundle_id = ${any}
-    union select knife_id from graft where knife_id = ${any}`.execute(db)
+    union select knife_id from graft
+      where coalesce(knife_id, person_id) = ${any} and knife_id is not null`.execute(db)
   return new Set(rows.rows.map((row) => row.id))
 }
