@@ -27,7 +27,7 @@ body { margin: 0 auto; max-width: 76rem; padding: 1rem }
 h1 { font-size: 1.5rem; margin: 0 0 .3rem } h2 { font-size: 1.1rem; margin: 1.6rem 0 .2rem }
 table { border-collapse: collapse; width: 100%; font-size: .86rem }
 th, td { border-bottom: 1px solid #c9c7bf; padding: .25rem .5rem; text-align: left;
-  vertical-align: top; overflow-wrap: break-word }
+  vertical-align: top; overflow-wrap: break-word; white-space: pre-line }
 thead th { border-bottom: 2px solid #55534c }
 .note { color: #55534c; font-size: .86rem; margin: .1rem 0 .4rem }
 #outcome { border: 3px solid #55534c; padding: .6rem .8rem; font-weight: 600;

@@ -8,6 +8,9 @@ export function fromPage(text: string): string {
   return text.replace(/\\(u003c|[^])/g, (whole, code: string) => (code === 'u003c' ? '<' : whole))
 }
 
+/** Links that a row shows before the rest is folded. */
+const LINK_LIMIT = 8
+
 const marks = { right: '✓ right', wrong: '✗ WRONG', 'not checked': '– not checked' } as const
 
 function element(name: string, text = '', className = ''): HTMLElement {
@@ -141,14 +144,7 @@ function tableSection(table: DossierTable, kept: Set<number>): HTMLElement {
   for (const { cells, entries } of table.rows) {
     const row = element('tr')
     for (const cell of cells) row.append(element('td', cell))
-    const links = element('td')
-    for (const index of entries) {
-      if (!kept.has(index)) continue
-      const link = element('a', String(index))
-      link.setAttribute('href', `#entry-${index}`)
-      links.append(link, ' ')
-    }
-    row.append(links)
+    row.append(entryLinks([...new Set(entries)].filter((index) => kept.has(index))))
     body.append(row)
   }
   const top = element('thead')
@@ -156,6 +152,28 @@ function tableSection(table: DossierTable, kept: Set<number>): HTMLElement {
   drawn.append(top, body)
   section.append(drawn)
   return section
+}
+
+/** Links to the entries that a row rests on; many of them are folded, so that the row stays low. */
+function entryLinks(indexes: readonly number[]): HTMLElement {
+  const cell = element('td')
+  const linkTo = (index: number) => {
+    const link = element('a', String(index))
+    link.setAttribute('href', `#entry-${index}`)
+    return link
+  }
+  const fill = (at: HTMLElement, some: readonly number[]) =>
+    some.forEach((index) => at.append(linkTo(index), ' '))
+  fill(cell, indexes.slice(0, LINK_LIMIT))
+  const rest = indexes.slice(LINK_LIMIT)
+  if (rest.length === 0) return cell
+  const more = element('details')
+  more.append(element('summary', `and ${rest.length} more`))
+  more.addEventListener('toggle', () => {
+    if (more.childElementCount === 1) fill(more, rest)
+  })
+  cell.append(more)
+  return cell
 }
 
 /** Every entry's exact text, laid out when it is opened. */
