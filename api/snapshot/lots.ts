@@ -4,6 +4,7 @@ import { NIL_ID } from '#wire/basics.ts'
 import type { KnownLotFacts } from '#trade/lot-facts.ts'
 import type { SnapshotLotShape } from '#wire/api-snapshot.ts'
 import type { Database } from '../../db/connect.ts'
+import { bladeOf } from '../grafting/blades.ts'
 import { readCheckRecords } from '../lots/lot-checks.ts'
 import { readLotFacts } from '../lots/lot-facts.ts'
 
@@ -201,12 +202,13 @@ async function readHandovers(db: Database, any: Any): Promise<OfLot<string>> {
 }
 
 async function readCuts(db: Database, any: Any): Promise<OfLot<SnapshotLotShape['cuts'][0]>> {
-  const rows = await sql<{ lot_id: string; knife_id: string; first: Date; last: Date }>`
-    select lot_id, knife_id, min(grafted_at) as first, max(grafted_at) as last
-    from graft where lot_id = ${any} and knife_id is not null
-    group by lot_id, knife_id, (grafted_at at time zone 'UTC')::date
-    order by knife_id, 3`.execute(db)
+  const rows = await sql<{ lot_id: string; blade: string; first: Date; last: Date }>`
+    select g.lot_id, ${bladeOf('g')} as blade, min(g.grafted_at) as first,
+      max(g.grafted_at) as last
+    from graft g where g.lot_id = ${any}
+    group by 1, 2, (g.grafted_at at time zone 'UTC')::date
+    order by 2, 3`.execute(db)
   return rows.rows.map((row) => {
-    return { lotId: row.lot_id, value: [row.knife_id, row.first.getTime(), row.last.getTime()] }
+    return { lotId: row.lot_id, value: [row.blade, row.first.getTime(), row.last.getTime()] }
   })
 }

@@ -7,6 +7,7 @@ import type {
   SnapshotSourcesShape,
 } from '#wire/api-snapshot.ts'
 import type { Database } from '../../db/connect.ts'
+import { isCarriedByBlade, readFoulSpells, readHeldWood } from '../lots/foul-spells.ts'
 import { readAllSources } from '../lots/lot-origins.ts'
 import type { Season } from './season.ts'
 
@@ -105,41 +106,42 @@ export async function readHoldsPart(db: Database): Promise<Omit<SnapshotHoldsSha
     const routes = routesOf(agent)
     return routes.has('water') || routes.has('blade')
   })
-  if (travelling.length === 0) return { holds, heldWood: [] }
-  const wood = await sql<{ lot_id: string; came_of: string[] }>`
-    with recursive down(held, id) as (
-      select id, id from unnest(${travelling.map(({ onId }) => onId)}::uuid[]) as id
-      union
-      select down.held, e.to_id from down join lineage_edge e on e.from_id = down.id
-    )
-    select id as lot_id, array_agg(held order by held) as came_of from down
-    where exists (select 1 from movement m where m.lot_id = down.id)
-    group by id order by id`.execute(db)
-  return { holds, heldWood: await withTouches(db, wood.rows) }
+  const wood = await readHeldWood(
+    db,
+    travelling.map(({ onId }) => onId),
+  )
+  const onBlades = new Set(holds.filter(isCarriedByBlade).map(({ onId }) => onId))
+  const cutting = wood.filter(({ cameOf }) => cameOf.some((id) => onBlades.has(id)))
+  const spells = await readFoulSpells(
+    db,
+    cutting.map(({ lotId }) => lotId),
+    null,
+  )
+  return {
+    holds,
+    heldWood: await withBaths(db, wood),
+    spells: spells.map(({ blade, cuts, cleanedAt }) => ({
+      blade,
+      cuts: cuts.map(({ lotId, firstAt, lastAt }) => [lotId, firstAt, lastAt]),
+      cleanedAt,
+    })),
+  }
 }
 
-async function withTouches(
+async function withBaths(
   db: Database,
-  wood: { lot_id: string; came_of: string[] }[],
+  wood: { lotId: string; cameOf: string[] }[],
 ): Promise<SnapshotHoldsShape['heldWood']> {
-  const ids = wood.map(({ lot_id }) => lot_id)
-  const baths = await sql<{ lot_id: string; id: string; at: Date }>`
+  const ids = wood.map(({ lotId }) => lotId)
+  const soaked = await sql<{ lot_id: string; id: string; at: Date }>`
     select lot_id, account_id as id, min(occurred_at) as at from movement
     where lot_id = any(${ids}::uuid[]) and account_kind = 'bath' and count > 0
     group by 1, 2 order by 1, 2`.execute(db)
-  const cuts = await sql<{ lot_id: string; id: string; at: Date }>`
-    select distinct lot_id, knife_id as id, grafted_at as at from graft
-    where lot_id = any(${ids}::uuid[]) and knife_id is not null order by 1, 2, 3`.execute(db)
-  const pairs = (rows: { lot_id: string; id: string; at: Date }[], lotId: string) =>
-    rows
-      .filter((row) => row.lot_id === lotId)
-      .map(({ id, at }): [string, number] => [id, at.getTime()])
-  return wood.map(({ lot_id, came_of }) => ({
-    lotId: lot_id,
-    cameOf: came_of,
-    baths: pairs(baths.rows, lot_id),
-    cuts: pairs(cuts.rows, lot_id),
-  }))
+  const baths = new Map<string, [string, number][]>()
+  for (const { lot_id, id, at } of soaked.rows) {
+    baths.set(lot_id, [...(baths.get(lot_id) ?? []), [id, at.getTime()]])
+  }
+  return wood.map((one) => ({ ...one, baths: baths.get(one.lotId) ?? [] }))
 }
 
 const byId = (one: { id: string }, other: { id: string }) => (one.id < other.id ? -1 : 1)

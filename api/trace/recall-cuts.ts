@@ -1,15 +1,8 @@
 // Reads many cuts at once for a recall: bundled by blade, row and lot, so that few rows come.
 import { sql } from 'kysely'
-import type { RawBuilder } from 'kysely'
 import type { Database } from '../../db/connect.ts'
+import { bladeOf, readCleanings } from '../grafting/blades.ts'
 import type { ReachedThing } from './recall-spread.ts'
-
-/**
- * The blade of a graft or of a disinfection, as SQL: the tagged knife, or else the knife in the
- * hand of that person.
- */
-export const bladeOf = (row: 'g' | 'c'): RawBuilder<string> =>
-  sql`coalesce(${sql.ref(`${row}.knife_id`)}, ${sql.ref(`${row}.person_id`)})`
 
 /** Times and positions of many cuts as two lists in text, side by side: `{1,2}`. */
 export type Bundled = { positions: string; times: string }
@@ -39,19 +32,7 @@ export async function readBlades(
     select ${bladeOf('g')} as blade, g.row_id, g.lot_id, ${bundled} from graft g
     where ${bladeOf('g')} = any(${blades}::uuid[]) and g.grafted_at >= ${since}
     group by 1, 2, 3`.execute(db)
-  const cleaned = await sql<{ blade: string; at: number }>`
-    select ${bladeOf('c')} as blade,
-      (date_part('epoch', c.cleaned_at) * 1000000)::int8 as at
-    from tool_cleaning c
-    where ${bladeOf('c')} = any(${blades}::uuid[]) and c.cleaned_at >= ${since}
-    order by c.cleaned_at`.execute(db)
-  const cleanings = new Map<string, number[]>()
-  for (const { blade, at } of cleaned.rows) {
-    const times = cleanings.get(blade)
-    if (times === undefined) cleanings.set(blade, [at / 1000])
-    else times.push(at / 1000)
-  }
-  return { cuts: cuts.rows, cleanings }
+  return { cuts: cuts.rows, cleanings: await readCleanings(db, blades, since) }
 }
 
 /** The blades that cut wood of these things after the first of them was reached. */

@@ -3,7 +3,7 @@ import { sql } from 'kysely'
 import { findAgent } from '#trade/health-agents.ts'
 import type { Route } from '#trade/health-agents.ts'
 import type { Database } from '../../db/connect.ts'
-import { bladeOf } from './recall-cuts.ts'
+import { bladeOf } from '../grafting/blades.ts'
 import type { Recall } from './recall.ts'
 
 /** One thing that cannot be known; `count` says how many cases there are, where that helps. */

@@ -15,23 +15,30 @@ export interface CutSpan {
   readonly lastAt: number
 }
 
+/** Cuts of wood of one lot. */
+export interface LotCut extends CutSpan {
+  readonly lotId: string
+}
+
 /**
  * The cuts of one blade in spells: within a spell it carries from every cut to every later one. A
  * spell ends with a disinfection, or when the blade lies unused for more than BLADE_CARRIES_HOURS.
- * A disinfection at the very moment of a cut comes before it; none may lie within a span.
+ * A disinfection at the very moment of a cut comes before it. Where one falls into a span of
+ * several cuts, nobody knows on which side of it they were: the span counts on both.
  *
- * @param cuts in any order
+ * @param spans in any order
  * @param cleanings when the blade was disinfected (epoch milliseconds), in order of time
  */
 export function spellsOf<Cut extends CutSpan>(
-  cuts: readonly Cut[],
+  spans: readonly Cut[],
   cleanings: readonly number[],
 ): Cut[][] {
+  const cuts = cleanings.length === 0 ? [...spans] : spans.flatMap((span) => apart(span, cleanings))
   const spells: Cut[][] = []
   let spell: Cut[] = []
   let usedAt = Number.NEGATIVE_INFINITY
   let cleaningNr = 0
-  for (const cut of [...cuts].sort((one, other) => one.firstAt - other.firstAt)) {
+  for (const cut of cuts.sort((one, other) => one.firstAt - other.firstAt)) {
     while ((cleanings[cleaningNr] ?? Number.POSITIVE_INFINITY) <= usedAt) cleaningNr += 1
     const isCleaned = (cleanings[cleaningNr] ?? Number.POSITIVE_INFINITY) <= cut.firstAt
     if (isCleaned || cut.firstAt - usedAt > BLADE_CARRIES_HOURS * MS_PER_HOUR) {
@@ -44,40 +51,58 @@ export function spellsOf<Cut extends CutSpan>(
   return spells
 }
 
-/** The first and the last cut of wood by one knife on one day in UTC (epoch milliseconds). */
-export interface CutDay {
-  readonly knifeId: string
-  readonly firstAt: number
-  readonly lastAt: number
+/** The pieces of a span between the disinfections that fall into it. */
+function apart<Cut extends CutSpan>(span: Cut, cleanings: readonly number[]): Cut[] {
+  if (span.firstAt === span.lastAt) return [span]
+  const pieces: Cut[] = []
+  let { firstAt } = span
+  for (const at of cleanings) {
+    if (at <= firstAt || at > span.lastAt) continue
+    pieces.push({ ...span, firstAt, lastAt: at - 1 })
+    firstAt = at
+  }
+  return [...pieces, { ...span, firstAt }]
+}
+
+/** The cuts of a spell lot by lot: of each the first and the last. */
+export function byLot(spell: readonly LotCut[]): LotCut[] {
+  const lots = new Map<string, LotCut>()
+  for (const { lotId, firstAt, lastAt } of spell) {
+    const before = lots.get(lotId)
+    lots.set(lotId, {
+      lotId,
+      firstAt: Math.min(firstAt, before?.firstAt ?? firstAt),
+      lastAt: Math.max(lastAt, before?.lastAt ?? lastAt),
+    })
+  }
+  return [...lots.values()]
 }
 
 /**
- * Wood of other lots that was cut with the same knife up to BLADE_CARRIES_HOURS before wood of
- * these parts. A parent's wood met the other lot only if it did so before the part was taken.
+ * Held wood that a blade cut before wood of these parts, in one spell. A parent's wood met it only
+ * if it did so before the part was taken.
  *
- * @param cutsOf days on which wood of a part was cut
- * @param others lots that could have passed something on, each with its cuts: knife and time
+ * @param spells the cuts of each, lot by lot (see {@link byLot})
+ * @param isHeld did the lot come of something held?
  */
 export function metByBlade(
   parts: readonly SameWood[],
-  cutsOf: (lotId: string) => readonly CutDay[],
-  others: Iterable<readonly [lotId: string, cuts: readonly (readonly [string, number])[]]>,
+  spells: Iterable<readonly LotCut[]>,
+  isHeld: (lotId: string) => boolean,
 ): Touch[] {
-  const own = new Set(parts.map(({ lotId }) => lotId))
-  const met: Touch[] = []
-  for (const [otherId, cuts] of others) {
-    if (own.has(otherId)) continue
-    const isMet = parts.some(({ lotId, untilAt }) => {
-      const times = cutsOf(lotId).flatMap((day) => cuts.flatMap((cut) => metAt(day, cut)))
-      return times.length > 0 && Math.min(...times) < untilAt
-    })
-    if (isMet) met.push({ id: otherId, route: 'blade' })
+  const until = new Map(parts.map(({ lotId, untilAt }) => [lotId, untilAt]))
+  const met = new Set<string>()
+  for (const spell of spells) {
+    const own = spell.filter(({ lotId }) => until.has(lotId))
+    if (own.length === 0) continue
+    for (const { lotId: otherId, firstAt } of spell) {
+      if (until.has(otherId) || !isHeld(otherId)) continue
+      const isMet = own.some((cut) => {
+        const untilAt = until.get(cut.lotId) ?? Number.NEGATIVE_INFINITY
+        return firstAt < cut.lastAt && Math.max(cut.firstAt, firstAt) < untilAt
+      })
+      if (isMet) met.add(otherId)
+    }
   }
-  return met
-}
-
-function metAt(day: CutDay, [knifeId, at]: readonly [string, number]): number[] {
-  const isSame = knifeId === day.knifeId && at < day.lastAt
-  const isRecent = at > day.firstAt - BLADE_CARRIES_HOURS * MS_PER_HOUR
-  return isSame && isRecent ? [Math.max(day.firstAt, at)] : []
+  return [...met].map((id) => ({ id, route: 'blade' as const }))
 }

@@ -6,7 +6,7 @@ import { z } from 'zod'
 import { Unit } from './basics.ts'
 
 /** Raised when a shape below changes; a phone that holds another version fetches the whole. */
-export const SNAPSHOT_VERSION = 2
+export const SNAPSHOT_VERSION = 3
 /** Most entries that one snapshot may be behind before the whole is sent again. */
 export const SNAPSHOT_ENTRY_LIMIT = 5000
 
@@ -85,9 +85,22 @@ export const SnapshotHolds = z
         lotId: id,
         cameOf: z.array(id).describe('what it came of that is held, itself perhaps included'),
         baths: z.array(z.tuple([id, ms])).describe('bath, when the lot first came into it'),
-        cuts: z.array(z.tuple([id, ms])).describe('knife, when it cut this wood'),
       }),
     ),
+    spells: z
+      .array(
+        z.object({
+          blade: id,
+          cuts: z.array(z.tuple([id, ms, ms])).describe('lot, its first and its last cut'),
+          cleanedAt: ms
+            .nullable()
+            .describe('when a disinfection ended it; null: none yet, or rest'),
+        }),
+      )
+      .describe(
+        'what a blade cut from the first held wood on until it was disinfected or lay unused; the ' +
+          'blade is the tagged knife, or else the person whose knife it was',
+      ),
   })
   .meta({ id: 'SnapshotHolds' })
 
@@ -177,7 +190,7 @@ export const SnapshotLot = z
     handovers: z.array(id).describe('entries that put wood of this lot into somebody’s hands'),
     cuts: z
       .array(z.tuple([id, ms, ms]))
-      .describe('knife, first and last graft of a day in UTC with wood of this lot'),
+      .describe('blade, first and last graft of a day in UTC with wood of this lot'),
     viability: z.array(counted).describe('checks of buds and cambium, in order of time'),
     moisture: z.array(measured).describe('checks of moisture, in order of time'),
     other: z

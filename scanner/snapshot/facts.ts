@@ -1,5 +1,6 @@
 // Works out from the records on the phone what judgement needs to know about a lot.
 import { metByBlade } from '#trade/blade-contact.ts'
+import type { LotCut } from '#trade/blade-contact.ts'
 import { checksOfWood } from '#trade/checks-of-wood.ts'
 import { isCooledIn } from '#trade/cooled.ts'
 import { dryingAirOf } from '#trade/drying.ts'
@@ -20,6 +21,7 @@ import type { WoodAsked } from '#trade/wood-pieces.ts'
 import type { WoodSpan } from '#trade/wood-spans.ts'
 import { NIL_ID } from '#wire/basics.ts'
 import type { SnapshotLotShape } from '#wire/api-snapshot.ts'
+import { foulSpells } from './blades.ts'
 import type { Laid } from './laid.ts'
 
 /**
@@ -34,6 +36,8 @@ export class FactBook {
   readonly #air: readonly WeatherReading[]
   readonly #edges = new Map<string, string[]>()
   #held: HeldWood[] | null = null
+  #spells: LotCut[][] | null = null
+  readonly #heldLots = new Map<string, boolean>()
 
   constructor(laid: Laid) {
     const { setting, sources, weather, takenAt } = laid.known.head
@@ -59,6 +63,8 @@ export class FactBook {
   /** To be called whenever an entry was laid over: what held wood touched is looked up anew. */
   forget(): void {
     this.#held = null
+    this.#spells = null
+    this.#heldLots.clear()
   }
 
   /** How strongly the air of the day before `nowMs` dries, as far as the records tell. */
@@ -186,41 +192,36 @@ export class FactBook {
         const beganAt = baths.get(bathId)
         return beganAt === undefined ? [] : [{ lotId, beganAt }]
       })
-    const cutDays = (lotId: string) =>
-      (this.#laid.lots.get(lotId)?.cuts ?? []).map(([knifeId, firstAt, lastAt]) => {
-        return { knifeId, firstAt, lastAt }
-      })
+    this.#spells ??= foulSpells(this.#laid, (id) => this.#cameOf(id))
     return [
       ...metInBaths(spans, soakedIn, own),
-      ...metByBlade(
-        wood,
-        cutDays,
-        this.#held.map(({ lotId, cuts }) => [lotId, cuts] as const),
-      ),
+      ...metByBlade(wood, this.#spells, (id) => this.#isHeld(id)),
     ]
   }
 
-  /** Of a day’s cuts the first and the last tell all: no day is longer than a blade carries. */
+  /** Did the lot come of something that a hold stands on, for whatever agent? */
+  #isHeld(lotId: string): boolean {
+    const before = this.#heldLots.get(lotId)
+    if (before !== undefined) return before
+    const cameOf = this.#cameOf(lotId)
+    const isHeld = this.#laid.holds.some(({ onId }) => cameOf.has(onId))
+    this.#heldLots.set(lotId, isHeld)
+    return isHeld
+  }
+
   #heldWood(): HeldWood[] {
-    const on = new Set(this.#laid.holds.map(({ onId }) => onId))
     const known = [...this.#laid.lots.values()].flatMap((lot): HeldWood[] => {
-      if (![...this.#cameOf(lot.lotId)].some((id) => on.has(id))) return []
+      if (!this.#isHeld(lot.lotId)) return []
       const baths = new Map<string, number>()
       for (const [kind, id, , count, at] of lot.moves) {
         if (kind !== 'bath' || count <= 0) continue
         baths.set(id, Math.min(baths.get(id) ?? Number.POSITIVE_INFINITY, at))
       }
-      const cuts = lot.cuts.flatMap(([knife, first, last]): [string, number][] => {
-        return [
-          [knife, first],
-          [knife, last],
-        ]
-      })
-      return [{ lotId: lot.lotId, baths, cuts }]
+      return [{ lotId: lot.lotId, baths }]
     })
     const others = this.#laid.known.head.holds.heldWood
       .filter(({ lotId }) => !this.#laid.lots.has(lotId))
-      .map(({ lotId, baths, cuts }) => ({ lotId, baths: new Map(baths), cuts }))
+      .map(({ lotId, baths }) => ({ lotId, baths: new Map(baths) }))
     return [...known, ...others]
   }
 
@@ -244,11 +245,10 @@ export class FactBook {
   }
 }
 
-/** Wood that came of something held: when it came into which bath, and when which knife cut it. */
+/** Wood that came of something held, and when it came into which bath. */
 interface HeldWood {
   readonly lotId: string
   readonly baths: ReadonlyMap<string, number>
-  readonly cuts: readonly (readonly [string, number])[]
 }
 
 /** Wood at hand, anywhere or of the part asked about, with sticks opened for buds taken. */

@@ -11,6 +11,14 @@ export interface LaidRow extends SnapshotRowShape {
   readonly blockId: string
 }
 
+/** What this phone did with blades since the records were fetched; epoch milliseconds. */
+export interface LaidBlades {
+  readonly cuts: { readonly blade: string; readonly lotId: string; readonly at: number }[]
+  readonly cleanings: { readonly blade: string; readonly at: number }[]
+  /** Blades of which a disinfection that the records hold was withdrawn. */
+  readonly uncleaned: Set<string>
+}
+
 /** Maps that overlaying replaces pieces of; the pieces themselves are never changed. */
 export interface Laid {
   readonly known: Known
@@ -19,6 +27,8 @@ export interface Laid {
   readonly baths: Map<string, LaidBath>
   readonly rows: Map<string, LaidRow>
   readonly holds: HoldOn[]
+  /** Own cuts by blades, and disinfections, that the records do not hold. */
+  readonly blades: LaidBlades
   /** Entries known here by which wood came into somebody’s hands. */
   readonly handovers: Set<string>
   /** Which row a graft is in. */
@@ -42,6 +52,7 @@ export function laidOf(known: Known): Laid {
     baths: new Map(known.head.baths.baths.map((bath) => [bath.id, bath])),
     rows,
     holds: [...known.head.holds.holds],
+    blades: { cuts: [], cleanings: [], uncleaned: new Set() },
     handovers: new Set([...known.lots.values()].flatMap((lot) => lot.handovers)),
     rowOfGraft,
   }

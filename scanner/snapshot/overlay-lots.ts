@@ -1,6 +1,5 @@
 // Lays what an own entry states of wood, tags, baths and holds over the records, or takes it off.
 import type { SnapshotCodeShape, SnapshotLotShape } from '#wire/api-snapshot.ts'
-import { MS_PER_DAY } from '#trade/intervals.ts'
 import type { Looked, LotMove, Stated, TakenOver } from './own-facts.ts'
 import { emptyLot } from './laid.ts'
 import type { Laid } from './laid.ts'
@@ -67,21 +66,6 @@ function overlayChecks(
     if (measured === undefined) return lot
     const fresh = { ...measured, checkedAt }
     return { ...lot, moisture: withItem(lot.moisture, fresh, sign, isSame(fresh)).sort(byTime) }
-  })
-}
-
-/** The knife of an own graft: the day it fell on reaches over it from now on. */
-export function overlayCut(laid: Laid, lotId: string, knifeId: string, at: number): void {
-  const day = Math.floor(at / MS_PER_DAY)
-  changeLot(laid, lotId, (lot) => {
-    const nr = lot.cuts.findIndex(
-      ([knife, first]) => knife === knifeId && Math.floor(first / MS_PER_DAY) === day,
-    )
-    const [, first = at, last = at] = lot.cuts[nr] ?? []
-    const cut: [string, number, number] = [knifeId, Math.min(first, at), Math.max(last, at)]
-    const cuts =
-      nr < 0 ? [...lot.cuts, cut] : lot.cuts.map((one, place) => (place === nr ? cut : one))
-    return { ...lot, cuts }
   })
 }
 

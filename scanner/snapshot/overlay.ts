@@ -1,5 +1,5 @@
 // Which of this phone’s own entries the records do not hold yet, and how they are laid over them.
-import { overlayCut, overlayTaken, overlayWood } from './overlay-lots.ts'
+import { overlayTaken, overlayWood } from './overlay-lots.ts'
 import type { Sign } from './overlay-lots.ts'
 import { overlayVines } from './overlay-rows.ts'
 import { statedBy } from './own-facts.ts'
@@ -46,14 +46,23 @@ function lay(laid: Laid, one: OwnEntry, withdrawals: readonly OwnEntry[]): void 
   const sign = signIn(head.next)
   if (sign !== null) {
     overlayWood(laid, stated, at, sign)
-    const { graft, taken } = stated
+    const { taken } = stated
     if (sign === 1 && taken !== undefined) overlayTaken(laid, taken, at)
-    if (sign === 1 && graft !== undefined && graft.knifeId !== null) {
-      overlayCut(laid, graft.lotId, graft.knifeId, at)
-    }
+    overlayBlades(laid, stated, at, sign)
   }
   const signInRow = signIn(nextOfRow(laid, stated))
   if (signInRow !== null) overlayVines(laid, one.id, stated, at, signInRow)
+}
+
+/** A cut that was withdrawn may have been one all the same: what the records say of it stands. */
+function overlayBlades({ blades }: Laid, stated: Stated, at: number, sign: Sign): void {
+  const { graft, cleanedBlade: blade } = stated
+  if (graft !== undefined && sign === 1) {
+    blades.cuts.push({ blade: graft.blade, lotId: graft.lotId, at })
+  }
+  if (blade === undefined) return
+  if (sign === 1) blades.cleanings.push({ blade, at })
+  else blades.uncleaned.add(blade)
 }
 
 /** Do records that count entries below `next` in hold this one? */

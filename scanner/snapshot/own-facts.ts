@@ -44,8 +44,10 @@ export interface Stated {
     readonly position: number
     readonly lotId: string
     readonly budCount: number
-    readonly knifeId: string | null
+    /** The tagged knife, or else the person whose knife it was. */
+    readonly blade: string
   }
+  readonly cleanedBlade?: string
   readonly removedGraft?: string
   readonly checks?: readonly OnVine[]
   readonly tie?: OnVine
@@ -108,13 +110,14 @@ const stating: Stating = {
   'check.moisture': ({ body }) => {
     return { ...usedUp(body), looked: { lotId: body.lotId, measured: body.measured } }
   },
-  'graft.made': ({ body: { vine, lotId, bundleId, from, budCount, knifeId } }) => ({
+  'graft.made': ({ person, body: { vine, lotId, bundleId, from, budCount, knifeId } }) => ({
     moves: moved({ lotId, bundleId, unit: 'bud', count: budCount }, from, {
       kind: 'vine',
       id: vine.rowId,
     }),
-    graft: { ...vine, lotId, budCount, knifeId },
+    graft: { ...vine, lotId, budCount, blade: knifeId ?? person },
   }),
+  'tool.disinfected': ({ person, body: { knifeId } }) => ({ cleanedBlade: knifeId ?? person }),
   'graft.removed': ({ body: { graftId } }) => ({ removedGraft: graftId }),
   'vine.skipped': ({ body: { vine } }) => ({ skip: vine }),
   'tie.released': ({ body: { vine, graftId } }) => ({ tie: { ...vine, graftId } }),

@@ -6,7 +6,7 @@ import type { KeptTonight } from '../phone.ts'
 import type { Known, KnownBlock, KnownHead } from './known.ts'
 
 /** Raised when the stores change; an older one is emptied, for the server has all of it. */
-const SNAPSHOT_STORE_VERSION = 2
+const SNAPSHOT_STORE_VERSION = 3
 
 interface Stores extends DBSchema {
   head: { key: 'head'; value: KnownHead }

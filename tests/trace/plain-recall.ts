@@ -15,8 +15,9 @@ export class PlainRecall {
   private readonly touched = new Map<string, number>()
   private readonly worked = new Set<string>()
   private readonly entries: readonly Entry[]
-  private readonly cuts: readonly PlainCut[]
-  private readonly carries: (one: PlainCut, other: PlainCut) => boolean
+  readonly cuts: readonly PlainCut[]
+  /** Does a blade carry from the one cut to the other, later one? */
+  readonly carries: (one: PlainCut, other: PlainCut) => boolean
   private isChanged = false
 
   constructor(all: readonly Entry[]) {

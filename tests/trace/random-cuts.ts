@@ -9,9 +9,10 @@ const positions = 8
  * About `size` entries by two people with two tagged knives and the untagged ones in their hands:
  * grafts on the vines of two rows, one of them on trunks raised from a lot, by wood of lots that
  * are cut, parted and combined; vines that serve as sources; disinfections, pauses, withdrawals.
+ * A share of them is told late: of something done before what was told of last.
  */
-export function randomCuts(label: string, seed: number, size: number): Entry[] {
-  const season = new RandomCuts(label, seeded(seed))
+export function randomCuts(label: string, seed: number, size: number, lateShare = 0.1): Entry[] {
+  const season = new RandomCuts(label, seeded(seed), lateShare)
   season.begin()
   while (season.writer.entries.length < size) season.step()
   return season.writer.entries
@@ -24,7 +25,10 @@ class RandomCuts {
   private readonly label: string
   private readonly random: () => number
 
-  constructor(label: string, random: () => number) {
+  private readonly lateShare: number
+
+  constructor(label: string, random: () => number, lateShare: number) {
+    this.lateShare = lateShare
     this.label = label
     this.random = random
     this.writer = new EntryWriter(random, '2027-03-01T08:00:00Z', label)
@@ -135,7 +139,7 @@ class RandomCuts {
     this.writer.add(kind, body, {
       person: this.id(`person ${this.whole(1, 2)}`),
       minutesLater: this.random() < 0.1 ? 0 : this.whole(1, 90),
-      minutesAgo: this.random() < 0.1 ? this.whole(30, 600) : 0,
+      minutesAgo: this.random() < this.lateShare ? this.whole(30, 600) : 0,
     })
   }
 
@@ -157,4 +161,22 @@ class RandomCuts {
     if (otherwise !== undefined) return otherwise
     throw new Error('nothing to pick from')
   }
+}
+
+/** Holds on the first lots that were cut, for the agents in turn, told after everything else. */
+export function holdsOnSome(season: readonly Entry[], count: number, ...agents: (string | null)[]) {
+  const [last] = season.slice(-1)
+  if (last === undefined) return []
+  const writer = new EntryWriter(seeded(1), last.occurredAt, `${last.id} holds`)
+  const lots = season.flatMap((entry) => (entry.kind === 'lot.cut' ? [entry.body.lotId] : []))
+  return lots.slice(0, count).map((id, nr) => {
+    const agent = agents[nr % agents.length] ?? null
+    const on = { kind: 'lot' as const, id }
+    const device = last.device
+    return writer.add(
+      'hold.placed',
+      { holdId: idOf(`hold ${id}`), on, agent, reason: 'doubt' },
+      { device },
+    )
+  })
 }

@@ -26,8 +26,8 @@ async function expectSame(entries: Entry[], start: RecallStart): Promise<void> {
   const plain = new PlainRecall(entries)
   plain.from(start.kind === 'vine' ? { vine: vineKey(start) } : { id: start.id })
   const things = [
-    ...recall.lots.map((lot) => ({ id: lot.lot_id, ...lot.reached })),
-    ...recall.sources.map((source) => ({ id: source.source_id, ...source.reached })),
+    ...recall.lots.map((lot) => lot.reached),
+    ...recall.sources.map((source) => source.reached),
   ]
   const told = things.map(({ id, from }): [string, number] => [id, from.getTime()])
   expect(told.sort()).toEqual(plain.described().sort())
