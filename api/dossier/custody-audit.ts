@@ -1,13 +1,14 @@
 // What a dossier says of custody beyond its steps: handovers of both sides, gaps and overlaps.
 import { localOfInstant } from '#trade/zone-time.ts'
-import { handoverWords } from '../custody/handover-words.ts'
+import { handoverWords, lackWords } from '../custody/audit-words.ts'
 import { answer, plural } from './answer.ts'
 import type { DossierTable, RuleAnswer } from './dossier-shape.ts'
+import { graftsHere } from './facts.ts'
 import type { DossierFacts } from './facts.ts'
 
-/** The rules of handovers and of wood in two places. */
+/** The rules of handovers, of wood in two places, and of the balance. */
 export function custodyAuditRules(facts: DossierFacts): RuleAnswer[] {
-  return [handedOver(facts), inOnePlace(facts)]
+  return [handedOver(facts), inOnePlace(facts), balanced(facts)]
 }
 
 function handedOver({ audit, indexOf, restsOn, name }: DossierFacts): RuleAnswer {
@@ -50,9 +51,29 @@ function inOnePlace({ audit, steps, indexOf, name }: DossierFacts): RuleAnswer {
   return answer(ask, 'does not hold', because, entries)
 }
 
-/** The tables of handovers, and of gaps and overlaps. */
+function balanced(facts: DossierFacts): RuleAnswer {
+  const { audit, name, restsOn } = facts
+  const ask = {
+    rule: 'What was cut, set, left and discarded adds up, lot by lot',
+    citation: '3 CCR § 3024.2(a)(8)–(10): what was removed and given out; invariant 4 here',
+    citationKnown: 'read',
+  } as const
+  const moved = audit.lots.filter((lot) => lot.balance.cameIn > 0 || lot.balance.short > 0)
+  if (moved.length === 0) return answer(ask, 'not known', 'no quantity is on record')
+  const short = moved.filter((lot) => lot.balance.short > 0)
+  const entries = [
+    ...restsOn('policy', 'balanceToleranceShare'),
+    ...(short.length === 0 ? moved : short).flatMap((lot) => balanceEntries(facts, lot.lotId)),
+  ]
+  if (short.length === 0) return answer(ask, 'holds', plural(moved.length, 'lot'), entries)
+  const words = short.map((lot) => `${name(lot.lotId)}: ${lackWords(lot)}`).slice(0, 10)
+  const isOver = short.some((lot) => !lot.isWithinTolerance)
+  return answer(ask, isOver ? 'does not hold' : 'holds', words.join('; '), entries)
+}
+
+/** The tables of handovers, of gaps and overlaps, and of the balance. */
 export function custodyAuditTables(facts: DossierFacts): DossierTable[] {
-  return [handovers(facts), gaps(facts)]
+  return [handovers(facts), gaps(facts), balance(facts)]
 }
 
 function handovers({ audit, zone, indexOf, name }: DossierFacts): DossierTable {
@@ -110,6 +131,47 @@ function gaps({ audit, steps, zone, indexOf, name }: DossierFacts): DossierTable
       })),
     ]),
   }
+}
+
+function balance(facts: DossierFacts): DossierTable {
+  return {
+    title: 'Balance by lot',
+    note:
+      'In buds; a stick counts for the buds that its lot has on a stick. What was set on vines ' +
+      'that this is not about is counted from the journal; its entries are not carried here.',
+    columns: [
+      'Lot',
+      'Came in',
+      'On vines told here',
+      'On other vines',
+      'At hand',
+      'Discarded',
+      'Used up by checks',
+      'To other lots',
+      'Given out more than there was',
+    ],
+    rows: facts.audit.lots.map(({ lotId, balance: of }) => {
+      const here = facts.setHere.get(lotId) ?? 0
+      const counts = [of.cameIn, here, of.set - here, of.left]
+      return {
+        cells: [
+          facts.name(lotId),
+          ...[...counts, of.discarded, of.checked, of.toLots, of.short].map(String),
+        ],
+        entries: balanceEntries(facts, lotId),
+      }
+    }),
+  }
+}
+
+/** Entries that a lot's balance adds up: its making, its steps, and the grafts of it told here. */
+function balanceEntries(facts: DossierFacts, lotId: string): number[] {
+  const grafts = graftsHere(facts.scope).flatMap((graft) =>
+    graft.lotId === lotId ? [graft.entryId] : [],
+  )
+  const steps = facts.steps.flatMap((step) => (step.lot_id === lotId ? [step.entry_id] : []))
+  const told = [...steps, ...grafts].flatMap(facts.indexOf)
+  return [...new Set([...facts.restsOn('lot', lotId), ...told])].sort((one, two) => one - two)
 }
 
 const timeOf = (ms: number, zone: string) => localOfInstant(ms, zone).replace('T', ' ')

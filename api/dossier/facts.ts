@@ -57,19 +57,6 @@ export type StandingLine = {
   reason: string
 }
 export type TreatmentLine = { entry_id: string; lot_id: string; kind: string; occurred_at: Date }
-export type BalanceLine = {
-  lot_id: string
-  unit: string
-  in_count: number
-  left: number
-  /** Set on the vines that this is about. */
-  set_here: number
-  set: number
-  gone: number
-  to_lots: number
-  sum: number
-}
-
 export type DossierFacts = {
   scope: DossierScope
   entries: readonly DossierEntry[]
@@ -93,7 +80,8 @@ export type DossierFacts = {
   steps: StepLine[]
   audit: Ground['audit']
   treatments: TreatmentLine[]
-  balance: BalanceLine[]
+  /** By lot, how much of it was set on the vines that this is about, in buds. */
+  setHere: Map<string, number>
   findings: FindingLine[]
   judged: JudgedDays
 }
@@ -109,14 +97,14 @@ export async function readDossierFacts(
   const { zone, lotFacts, supports, judged, audit } = ground
   const lotIds = scope.lots.map((lot) => lot.lot_id)
   const sourceIds = scope.sources.map((source) => source.source_id)
-  const [nursery, standings, tests, inspections, steps, treatments, balance] = await Promise.all([
+  const [nursery, standings, tests, inspections, steps, treatments, setHere] = await Promise.all([
     readNursery(db),
     readStandings(db, sourceIds),
     readTests(db, sourceIds),
     readInspections(db, sourceIds),
     readSteps(db, lotIds),
     readTreatments(db, lotIds),
-    readBalance(db, scope, lotIds),
+    readSetHere(db, scope),
   ])
   const indexes = new Map(entries.map(({ id, index }) => [id, index]))
   const indexOf = (entryId: string) => {
@@ -144,7 +132,7 @@ export async function readDossierFacts(
     steps,
     audit,
     treatments,
-    balance,
+    setHere,
     findings: await readFindings(db, scope, { entries, indexOf, restsOn, steps }),
     judged,
   }
@@ -219,29 +207,21 @@ async function readTreatments(db: Database, lotIds: string[]): Promise<Treatment
   return rows
 }
 
-async function readBalance(
-  db: Database,
-  scope: DossierScope,
-  lotIds: string[],
-): Promise<BalanceLine[]> {
-  const here =
-    scope.recall === null
-      ? scope.grafts.map((graft) => graft.graft_id)
-      : scope.recall.reach.map((graft) => graft.entry_id)
-  const { rows } = await sql<BalanceLine>`
-    select lot_id, unit,
-      coalesce(-sum(count) filter (where account_kind in ('source', 'supplier')), 0)::bigint
-        as in_count,
-      coalesce(sum(count) filter (where account_kind = 'lot'), 0)::bigint as to_lots,
-      coalesce(sum(count) filter (where account_kind in ('place', 'bath', 'holder', 'unknown')), 0)
-        ::bigint as left,
-      coalesce(sum(count) filter (where account_kind = 'vine'), 0)::bigint as set,
-      coalesce(sum(count) filter (where account_kind = 'vine'
-        and entry_id = any(${here}::uuid[])), 0)::bigint as set_here,
-      coalesce(sum(count) filter (where account_kind in ('discarded', 'check')), 0)::bigint
-        as gone,
-      coalesce(sum(count), 0)::bigint as sum
-    from movement where lot_id = any(${lotIds}::uuid[])
-    group by lot_id, unit order by lot_id, unit desc`.execute(db)
-  return rows
+/** The grafts that a scope is about. */
+export function graftsHere({ grafts, recall }: DossierScope): { entryId: string; lotId: string }[] {
+  if (recall !== null) {
+    return recall.reach.map(({ entry_id, lot_id }) => ({ entryId: entry_id, lotId: lot_id }))
+  }
+  return grafts.map(({ graft_id, lot_id }) => ({ entryId: graft_id, lotId: lot_id }))
+}
+
+async function readSetHere(db: Database, scope: DossierScope): Promise<Map<string, number>> {
+  const ids = graftsHere(scope).map(({ entryId }) => entryId)
+  const { rows } = await sql<{ lot_id: string; buds: number }>`
+    select m.lot_id, sum(m.count * case m.unit when 'stick'
+      then greatest(coalesce(l.buds_per_stick, 1), 1) else 1 end)::int as buds
+    from movement m left join lot_first l on l.lot_id = m.lot_id
+    where m.account_kind = 'vine' and m.entry_id = any(${ids}::uuid[])
+    group by 1`.execute(db)
+  return new Map(rows.map(({ lot_id, buds }) => [lot_id, buds]))
 }

@@ -13,7 +13,6 @@ export function recordRules(facts: DossierFacts): RuleAnswer[] {
     ...custodyAuditRules(facts),
     devices(facts),
     ...ofStorage,
-    balance(facts),
     noQuestion(facts),
   ]
 }
@@ -60,27 +59,6 @@ function devices(facts: DossierFacts): RuleAnswer {
   )
 }
 
-function balance(facts: DossierFacts): RuleAnswer {
-  const ask = {
-    rule: 'What was cut, set, left and discarded adds up, lot by lot',
-    citation: '3 CCR § 3024.2(a)(8)–(10): what was removed and given out; invariant 4 here',
-    citationKnown: 'read',
-  } as const
-  if (facts.balance.length === 0) return answer(ask, 'not known', 'no quantity is on record')
-  const lots = new Map<string, number>()
-  for (const line of facts.balance) {
-    const facts_ = facts.lotFacts.get(line.lot_id)
-    if (line.sum !== 0) lots.set(line.lot_id, line.sum)
-    const left = facts_?.known === true ? facts_.left : null
-    if (left !== null && (left.sticks < 0 || left.buds < 0)) lots.set(line.lot_id, left.buds)
-  }
-  const ids = lots.size === 0 ? facts.balance.map(({ lot_id }) => lot_id) : [...lots.keys()]
-  const entries = ids.flatMap((id) => balanceEntries(facts, id))
-  if (lots.size === 0) return answer(ask, 'holds', plural(facts.balance.length, 'line'), entries)
-  const names = [...lots].map(([id, by]) => `${facts.name(id)} (${by})`)
-  return answer(ask, 'does not hold', `more was used than there was: ${names.join('; ')}`, entries)
-}
-
 function noQuestion(facts: DossierFacts): RuleAnswer {
   const ask = {
     rule: 'The records raise no question that nobody has answered',
@@ -90,16 +68,4 @@ function noQuestion(facts: DossierFacts): RuleAnswer {
   if (facts.findings.length === 0) return answer(ask, 'holds', 'none is open')
   const entries = facts.findings.flatMap((finding) => finding.entries)
   return answer(ask, 'does not hold', plural(facts.findings.length, 'open question'), entries)
-}
-
-/** Entries that a lot's balance adds up: its making, its steps, and the grafts of it told here. */
-export function balanceEntries(facts: DossierFacts, lotId: string): number[] {
-  const { scope } = facts
-  const grafts =
-    scope.recall === null
-      ? scope.grafts.flatMap((graft) => (graft.lot_id === lotId ? [graft.graft_id] : []))
-      : scope.recall.reach.flatMap((graft) => (graft.lot_id === lotId ? [graft.entry_id] : []))
-  const steps = facts.steps.flatMap((step) => (step.lot_id === lotId ? [step.entry_id] : []))
-  const told = [...steps, ...grafts].flatMap(facts.indexOf)
-  return [...new Set([...facts.restsOn('lot', lotId), ...told])].sort((one, two) => one - two)
 }

@@ -6,7 +6,6 @@ import { custodyAuditTables } from './custody-audit.ts'
 import type { DossierTable } from './dossier-shape.ts'
 import type { DossierFacts } from './facts.ts'
 import { recallTables } from './recall-tables.ts'
-import { balanceEntries } from './record-rules.ts'
 import { storageTables } from './storage-tables.ts'
 import { vineTables } from './vine-tables.ts'
 
@@ -27,7 +26,6 @@ export async function dossierTables(db: Database, facts: DossierFacts): Promise<
     ...custodyAuditTables(facts),
     treatments(facts),
     ...(recall === null ? [...storageTables(facts), ...vineTables(facts)] : []),
-    balance(facts),
     questions(facts),
     entryList(facts),
   ]
@@ -214,35 +212,6 @@ function treatments(facts: DossierFacts): DossierTable {
         line.kind.replaceAll(/[._]/g, ' '),
       ],
       entries: facts.indexOf(line.entry_id),
-    })),
-  }
-}
-
-function balance(facts: DossierFacts): DossierTable {
-  return {
-    title: 'Balance by lot',
-    note:
-      'Whole pieces by unit. Sticks may be opened for buds, so that only both together come out; ' +
-      'each line sums to zero with what came in. What was set on vines that this is not about ' +
-      'is counted from the journal; its entries are not carried here.',
-    columns: [
-      'Lot',
-      'Unit',
-      'Came in',
-      'At hand',
-      'On vines told here',
-      'On other vines',
-      'Discarded, checked',
-      'To lots',
-    ],
-    rows: facts.balance.map((line) => ({
-      cells: [
-        facts.name(line.lot_id),
-        line.unit,
-        ...[line.in_count, line.left, line.set_here].map(String),
-        ...[line.set - line.set_here, line.gone, line.to_lots].map(String),
-      ],
-      entries: balanceEntries(facts, line.lot_id),
     })),
   }
 }

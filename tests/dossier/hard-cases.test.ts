@@ -4,7 +4,7 @@ import type { RuleAnswer } from '../../api/dossier/dossier-shape.ts'
 import { freshDatabase } from '../database.ts'
 import type { TestDatabase } from '../database.ts'
 import type { SmallSeason } from '../lots/small-season.ts'
-import { answeredRules } from './answered-rules.ts'
+import { answeredRules, toldTable } from './answered-rules.ts'
 
 let database: TestDatabase
 beforeAll(async () => {
@@ -123,4 +123,28 @@ it('wood that was given out before it had come in is in two places', async () =>
   const answer = ruled(rules, 'two places')
   expect(answer.result).toBe('does not hold')
   expect(answer.entries.length).toBeGreaterThan(0)
+  expect(ruled(rules, 'adds up').result).toBe('does not hold')
+})
+
+it('the balance of a lot comes out to the bud, sticks and buds together', async () => {
+  const tell = (season: SmallSeason) => {
+    season.source('source')
+    season.cut('lot')
+    season.handOver('lot', 10)
+    season.row('row')
+    season.graft('lot', 1)
+    season.graft('lot', 2)
+    season.split('lot', 'part')
+  }
+  const title = 'Balance by lot'
+  const { columns, rows } = await toldTable(database.app.db, 'balance', { title, tell })
+  const [, cameIn, here, other, ...rest] = rows[0]?.cells ?? []
+  expect(columns[1]).toBe('Came in')
+  const [left = 0, discarded = 0, checked = 0, toLots = 0, short = 0] = rest.map(Number)
+  expect(Number(here)).toBe(4)
+  expect(Number(other)).toBe(0)
+  const wentOut = Number(here) + Number(other) + discarded + checked + toLots
+  expect(wentOut + left).toBe(Number(cameIn) + short)
+  expect(toLots).toBeGreaterThan(0)
+  expect(short).toBe(0)
 })

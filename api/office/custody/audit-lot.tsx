@@ -1,6 +1,6 @@
 // The parts of one lot's audit: gaps, overlaps, handovers, and the balance of its buds.
 import type { AuditLimits, LotAudit } from '../../custody/audit.ts'
-import { handoverWords } from '../../custody/handover-words.ts'
+import { handoverWords, lackWords } from '../../custody/audit-words.ts'
 import { Table } from '../layout.tsx'
 import { shownTime } from '../times.ts'
 
@@ -18,13 +18,6 @@ export function LotAuditParts(props: Part & { limits: AuditLimits; nameOf: NameO
       <Handovers lot={lot} zone={zone} nameOf={nameOf} limits={limits} />
     </>
   )
-}
-
-/** How far the lot adds up, in words. */
-export function lackWords({ balance, isWithinTolerance }: LotAudit): string {
-  if (balance.short === 0) return 'adds up'
-  const lack = `${balance.short} of ${balance.cameIn} buds went out more than there were`
-  return isWithinTolerance ? `${lack}; within tolerance` : lack
 }
 
 function Balance({ lot, limits }: { lot: LotAudit; limits: AuditLimits }) {

@@ -1,5 +1,5 @@
-// Says in words what the other side of a handover said of it.
-import type { HandoverLine } from './audit.ts'
+// Says an audit of custody in words: what the other side of a handover said, and what is short.
+import type { HandoverLine, LotAudit } from './audit.ts'
 
 /** How names and moments are written where the words stand. */
 export type HandoverWording = { name: (id: string) => string; time: (at: Date) => string }
@@ -20,4 +20,11 @@ export function handoverWords(line: HandoverLine, { name, time }: HandoverWordin
     default:
       return `accepted ${by}`
   }
+}
+
+/** How far a lot adds up. */
+export function lackWords({ balance, isWithinTolerance }: LotAudit): string {
+  if (balance.short === 0) return 'adds up'
+  const lack = `${balance.short} of ${balance.cameIn} buds went out more than there were`
+  return isWithinTolerance ? `${lack}; within tolerance` : lack
 }
