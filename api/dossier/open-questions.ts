@@ -26,7 +26,7 @@ export type Told = {
   steps: readonly { entry_id: string; lot_id: string }[]
 }
 
-/** Questions about the lots, sources, rows, grafts and devices of the scope that nobody answered. */
+/** Questions about the lots, sources, rows, grafts and devices of the scope that stand open. */
 export async function readFindings(
   db: Database,
   scope: DossierScope,
