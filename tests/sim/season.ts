@@ -270,7 +270,7 @@ export class RandomSeason {
     const draft = examination(this.random, {
       lotId: this.pick(this.lots),
       room: this.id('room'),
-      knifeId: this.id('knife'),
+      knifeId: this.id('knife 1'),
       graft,
       handover: handovers.length > 0 ? this.pick(handovers) : null,
     })

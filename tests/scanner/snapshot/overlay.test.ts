@@ -99,6 +99,9 @@ function comparable(facts: LotFacts): unknown {
   }
 }
 
+const byBlade = (one: LotFacts) =>
+  one.known ? one.holds.flatMap((hold) => (hold.route === 'blade' ? hold.holdId : [])) : []
+
 async function serverFacts(lotIds: string[]): Promise<Map<string, LotFacts>> {
   return readLotFacts(api.services.db, lotIds, now)
 }
@@ -151,6 +154,7 @@ describe('the facts of every lot in a snapshot', () => {
         const lotIds = [...known.lots.keys()]
         for (const [lotId, facts] of await serverFacts(lotIds)) {
           expect(comparable(book.factsOf(lotId)), lotId).toEqual(comparable(facts))
+          expect(byBlade(book.factsOf(lotId)).sort(), lotId).toEqual(byBlade(facts).sort())
           const judged = judge({ ...book.factsOf(lotId), snapshotAt: null }, policiesWith({}), +now)
           expect(judged.verdict).toBe(judge(facts, policiesWith({}), +now).verdict)
         }
@@ -201,8 +205,6 @@ async function expectSame(laid: ReturnType<typeof overlaid>, fresh: Known): Prom
     const mine = book.factsOf(lotId)
     expect(comparable(mine), lotId).toEqual(comparable(told))
     // A blade that a withdrawn graft had used may still be told of; one that was used always is.
-    const byBlade = (one: LotFacts) =>
-      one.known ? one.holds.flatMap((hold) => (hold.route === 'blade' ? hold.holdId : [])) : []
     const reachedOnPhone = new Set(mine.known ? mine.holds.map(({ holdId }) => holdId) : [])
     expect(byBlade(told).filter((holdId) => !reachedOnPhone.has(holdId))).toEqual([])
     const stock = (lots: ReadonlyMap<string, { stock: readonly unknown[] }>) =>
