@@ -53,7 +53,9 @@ async function readHeld(name: string): Promise<Held> {
   if (/^\{"(index|end)":/.test(start)) return heldJournal(name)
   if (start.startsWith('{"dossier":')) return heldDossier(name)
   if (start.startsWith('{')) throw new Error('it is neither a checkpoint, a journal nor a dossier')
-  return heldCheckpoint(name, await readFile(name, 'utf8'))
+  // Typed off paper or read from its symbol, a note may have got other line ends, or one too many.
+  const text = (await readFile(name, 'utf8')).replaceAll('\r\n', '\n')
+  return heldCheckpoint(name, `${text.trimEnd()}\n`)
 }
 
 async function startOf(name: string): Promise<string> {

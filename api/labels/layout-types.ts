@@ -23,7 +23,7 @@ export interface TextLine {
 
 /** A block of text; its lines stay inside it. */
 export interface TextBlock extends Rectangle {
-  role: 'code' | 'lines' | 'mark' | 'particulars' | 'passport' | 'flag' | 'statement'
+  role: 'code' | 'lines' | 'mark' | 'particulars' | 'passport' | 'flag' | 'statement' | 'proof'
   lines: TextLine[]
 }
 
@@ -111,6 +111,10 @@ export interface LabelLayout {
   pageHeightMm: number
   pageCount: number
   labels: PlacedLabel[]
+  /** A journal proof behind the last label; it is none of the labels and counts nowhere. */
+  journalProof: PlacedLabel | null
+  /** Why a journal proof that was asked for is not printed. */
+  journalProofProblem: string | null
   warnings: LabelWarning[]
   overflow: Overflow[]
   unprintable: Unprintable[]

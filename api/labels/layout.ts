@@ -3,6 +3,7 @@ import type { TextMeasure } from './fonts.ts'
 import { labelSlot, pageSize, type LabelForm, type LabelSlot } from './forms.ts'
 import { layoutFieldTag } from './layout-field.ts'
 import { layoutLeavingLabel } from './layout-leaving.ts'
+import { layoutJournalProof } from './layout-proof.ts'
 import { labelWarnings } from './label-warnings.ts'
 import type {
   LabelDraft,
@@ -26,6 +27,7 @@ import { dotMm, type PrinterDpi } from './symbol.ts'
 export function layoutLabels(request: LabelRequest, measure: TextMeasure): LabelLayout {
   const layout = beginLayout(request)
   for (const labelIndex of request.labels.keys()) addLabel(layout, request, labelIndex, measure)
+  addJournalProof(layout, request, measure)
   return layout
 }
 
@@ -33,7 +35,8 @@ export function layoutLabels(request: LabelRequest, measure: TextMeasure): Label
 export function beginLayout(request: LabelRequest): LabelLayout {
   const { widthMm: pageWidthMm, heightMm: pageHeightMm } = pageSize(request.form)
   const none = { labels: [], warnings: [], overflow: [], unprintable: [], missing: [] }
-  return { pageWidthMm, pageHeightMm, pageCount: 0, ...none }
+  const noProof = { journalProof: null, journalProofProblem: null }
+  return { pageWidthMm, pageHeightMm, pageCount: 0, ...noProof, ...none }
 }
 
 /** Lays out the label with this index, after those before it, and adds it to the layout. */
@@ -47,7 +50,8 @@ export function addLabel(
   if (label === undefined) throw new RangeError(`there is no label ${labelIndex}`)
   const slot = labelSlot(request.form, request.firstSlot + labelIndex)
   const draft = draftLabel(label, request, measure)
-  const placed = placeDraft(draft, labelIndex, slot, request)
+  const turned = label.kind === 'field tag' && isUpright(request.form)
+  const placed = placeDraft(draft, { labelIndex, slot, turned }, request)
   layout.labels.push(placed)
   layout.pageCount = slot.page + 1
   const warnings = [...draft.warnings, ...labelWarnings(label, placed, request.printerDpi)]
@@ -65,11 +69,43 @@ function draftLabel(label: Label, request: LabelRequest, measure: TextMeasure): 
   if (label.kind === 'leaving label') {
     return layoutLeavingLabel(label, area, request.printerDpi, measure)
   }
-  const frame = {
-    lengthMm: Math.max(area.widthMm, area.heightMm),
-    breadthMm: Math.min(area.widthMm, area.heightMm),
+  return layoutFieldTag(label, lengthwise(area), request.printerDpi, measure)
+}
+
+/**
+ * Adds the journal proof that was asked for behind the last label, so that no label moves: on a
+ * roll it is one more label, to be torn off; on a sheet it takes the next free label of the last
+ * sheet, and no sheet is begun for it.
+ */
+export function addJournalProof(
+  layout: LabelLayout,
+  request: LabelRequest,
+  measure: TextMeasure,
+): void {
+  const { form, labels, journalProof, printerDpi } = request
+  if (journalProof === null) return
+  const labelIndex = labels.length
+  const slot = labelSlot(form, request.firstSlot + labelIndex)
+  if (form.shape === 'sheet' && slot.page >= layout.pageCount) {
+    layout.journalProofProblem = 'The last sheet has no free label for the journal proof.'
+    return
   }
-  return layoutFieldTag(label, frame, request.printerDpi, measure)
+  const draft = layoutJournalProof(journalProof, lengthwise(printArea(form)), printerDpi, measure)
+  if (draft === null) {
+    layout.journalProofProblem = 'A label of this form is too small for the journal proof.'
+    return
+  }
+  const turned = isUpright(form)
+  layout.journalProof = placeDraft(draft, { labelIndex, slot, turned }, request)
+  layout.pageCount = slot.page + 1
+}
+
+function lengthwise({ widthMm, heightMm }: { widthMm: number; heightMm: number }) {
+  return { lengthMm: Math.max(widthMm, heightMm), breadthMm: Math.min(widthMm, heightMm) }
+}
+
+function isUpright({ labelWidthMm, labelHeightMm }: LabelForm): boolean {
+  return labelHeightMm > labelWidthMm
 }
 
 function printArea(form: LabelForm): { widthMm: number; heightMm: number } {
@@ -79,16 +115,13 @@ function printArea(form: LabelForm): { widthMm: number; heightMm: number } {
   }
 }
 
-/** A field tag on a label higher than wide is laid out along its length and reads upwards. */
+/** What is `turned`, on a label higher than wide, was laid out along its length, reading upwards. */
 function placeDraft(
   draft: LabelDraft,
-  labelIndex: number,
-  slot: LabelSlot,
+  { labelIndex, slot, turned }: { labelIndex: number; slot: LabelSlot; turned: boolean },
   request: LabelRequest,
 ): PlacedLabel {
   const { form, printerDpi } = request
-  const turned =
-    request.labels[labelIndex]?.kind === 'field tag' && form.labelHeightMm > form.labelWidthMm
   const place = <R extends Rectangle>(rectangle: R): R => {
     const { xMm, yMm, widthMm, heightMm } = rectangle
     const inLabel = turned

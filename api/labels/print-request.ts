@@ -2,11 +2,17 @@
 import type { NurseryProfile } from '../nursery/read.ts'
 import type { LabelForm } from './forms.ts'
 import type { PrintedTag } from './read-tags.ts'
-import type { Label, LabelRequestInput } from './request.ts'
+import type { JournalProof, Label, LabelRequestInput } from './request.ts'
 import type { PrinterDpi } from './symbol.ts'
 
 /** How a print is to come out: form, printer, and labels already used on the first sheet. */
-export type PrintSettings = { form: LabelForm; printerDpi: PrinterDpi; firstSlot: number }
+export type PrintSettings = {
+  form: LabelForm
+  printerDpi: PrinterDpi
+  firstSlot: number
+  /** The checkpoint that goes with it; null: none was asked for, or nothing is signed yet. */
+  journalProof: JournalProof | null
+}
 
 /** Where labels that leave the nursery lead when the nursery has not set a host name. */
 const noHost = 'canemark.invalid'

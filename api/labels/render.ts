@@ -2,7 +2,7 @@
 import { setImmediate as letOthersRun } from 'node:timers/promises'
 import PDFDocument from 'pdfkit'
 import { FONT_FILES, POINTS_PER_MM, openTextMeasure } from './fonts.ts'
-import { addLabel, beginLayout } from './layout.ts'
+import { addJournalProof, addLabel, beginLayout } from './layout.ts'
 import type { Frame, LabelLayout, PlacedLabel, SymbolCopy, TextBlock } from './layout-types.ts'
 import { labelRequestSchema, type LabelRequest, type LabelRequestInput } from './request.ts'
 
@@ -60,6 +60,7 @@ async function layoutInSlices(request: LabelRequest): Promise<LabelLayout> {
     addLabel(layout, request, labelIndex, measure)
     if (labelIndex % SLICE_LABELS === SLICE_LABELS - 1) await letOthersRun()
   }
+  addJournalProof(layout, request, measure)
   return layout
 }
 
@@ -81,7 +82,8 @@ async function drawLayout(layout: LabelLayout, preparedAt: Date): Promise<Uint8A
   const [widthMm, heightMm] = [layout.pageWidthMm, layout.pageHeightMm]
   const size: [number, number] = [widthMm * POINTS_PER_MM, heightMm * POINTS_PER_MM]
   let page = -1
-  for (const label of layout.labels) {
+  const proof = layout.journalProof === null ? [] : [layout.journalProof]
+  for (const label of [...layout.labels, ...proof]) {
     if (page < label.page) document.addPage({ size, margin: 0 })
     page = label.page
     drawLabel(document, label)

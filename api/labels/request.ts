@@ -102,6 +102,12 @@ export const leavingLabelSchema = z.strictObject({
   printing,
 })
 
+/** The newest checkpoint of the journal, to be printed behind the last label. */
+export const journalProofSchema = z.strictObject({
+  note: z.string().max(4096).describe('the signed note of a checkpoint, byte for byte'),
+  signedAt: z.date(),
+})
+
 /** One print: the form, the printer and the labels in order. */
 export const labelRequestSchema = z
   .strictObject({
@@ -117,6 +123,7 @@ export const labelRequestSchema = z
       .array(z.discriminatedUnion('kind', [fieldTagSchema, leavingLabelSchema]))
       .min(1, 'there is no label to print')
       .max(LABELS_LIMIT, `one print has at most ${LABELS_LIMIT} labels; print the rest after it`),
+    journalProof: journalProofSchema.nullable().default(null),
     preparedAt: z
       .date()
       .describe('written into the document; the same request gives the same bytes'),
@@ -138,6 +145,7 @@ export const labelRequestSchema = z
 export type FieldTag = z.infer<typeof fieldTagSchema>
 export type LeavingLabel = z.infer<typeof leavingLabelSchema>
 export type Particulars = z.infer<typeof particularsSchema>
+export type JournalProof = z.infer<typeof journalProofSchema>
 export type Passport = z.infer<typeof passportSchema>
 export type Label = FieldTag | LeavingLabel
 /** A request as it is written: defaults may be left out. */

@@ -20,7 +20,7 @@ export interface QrSymbol {
   payload: string
   /** ISO/IEC 18004 version, 1 to 40. */
   version: number
-  level: 'Q' | 'H'
+  level: 'L' | 'M' | 'Q' | 'H'
   /** Modules along one side, without quiet zone. */
   sideModules: number
   /** Row by row, 1 where a module is dark. */
@@ -58,7 +58,12 @@ export function dotsPerModule(moduleMm: number, dpi: number): number {
   return (moduleMm * dpi) / 25.4
 }
 
-function makeSymbol(payload: string, level: 'Q' | 'H'): QrSymbol {
+/** The symbol of a journal proof: the whole signed note, as bytes of UTF-8. */
+export function proofSymbol(note: string, level: 'L' | 'M'): QrSymbol {
+  return makeSymbol(note, level)
+}
+
+function makeSymbol(payload: string, level: QrSymbol['level']): QrSymbol {
   const errorCorrectionLevel: QRCodeErrorCorrectionLevel = level
   const { modules, version } = create(payload, { errorCorrectionLevel })
   return {

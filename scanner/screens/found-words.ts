@@ -1,4 +1,6 @@
 // What a scanned text is, in words, and what to do when it is no tag that can be used.
+import { readProofText } from '#trade/proof-text.ts'
+import type { ProofText } from '#trade/proof-text.ts'
 import { formatTagCode, parseTagInput, TAG_CODE_LENGTH } from '#trade/tag-code.ts'
 import type { Found, Phone } from '../phone.ts'
 import type { Speaker } from '../words/speaker.ts'
@@ -35,7 +37,7 @@ export function foundProblem(
     case 'other nursery':
       return problem(speaker, 'otherNursery', `${found.host}\n${formatTagCode(found.code)}`)
     case 'foreign':
-      return problem(speaker, foreignKind(found.text), shortened(found.text))
+      return foreignProblem(found.text, speaker)
     case 'slip':
       return slipProblem(found, phone, speaker)
   }
@@ -50,6 +52,7 @@ type ProblemName =
   | 'foreignWeb'
   | 'foreignWifi'
   | 'foreignText'
+  | 'journalProof'
 
 function problem(speaker: Speaker, name: ProblemName, fact: string): FoundProblem {
   const what: PlainKey = `found.${name}.what`
@@ -88,6 +91,17 @@ function slipProblem(
         : speaker.say('slip.group.todo', { groups: speaker.list(groups.map(String)) }),
     fact: input.ok ? fact : formatTagCode(input.problem === 'wrong_check' ? input.text : fact),
   }
+}
+
+function foreignProblem(text: string, speaker: Speaker): FoundProblem {
+  const proof = readProofText(text)
+  if (proof === null) return problem(speaker, foreignKind(text), shortened(text))
+  return problem(speaker, 'journalProof', shortened(proofFact(proof, text)))
+}
+
+/** Whose journal and how many entries, in place of a text that nobody can read. */
+function proofFact({ origin, size }: ProofText, text: string): string {
+  return origin === null ? text : `${origin}: ${size}`
 }
 
 function foreignKind(text: string): ProblemName {

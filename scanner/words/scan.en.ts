@@ -48,6 +48,10 @@ export const SCAN_EN = {
   'found.foreignWifi.todo': 'Scan the tag on the bundle, lot, row or place.',
   'found.foreignText.what': 'This is not one of our tags.',
   'found.foreignText.todo': 'Scan the tag on the bundle, lot, row or place.',
+  'found.journalProof.what': 'This is a journal proof, not a tag. It hangs on no wood.',
+  'found.journalProof.todo':
+    'Keep it with the delivery: it shows later that the nursery’s journal was not rewritten. ' +
+    'Scan the tag on the bundle, lot, row or place.',
 
   'slip.length.what': 'A code has {expected} characters; this has {length}.',
   'slip.short.todo': 'A character is missing. Compare it with the tag, group by group.',

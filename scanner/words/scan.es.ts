@@ -55,6 +55,11 @@ export const SCAN_ES: Translated<typeof SCAN_EN> = {
   'found.foreignWifi.todo': 'Lea la etiqueta del haz, del lote, de la fila o del lugar.',
   'found.foreignText.what': 'No es una de nuestras etiquetas.',
   'found.foreignText.todo': 'Lea la etiqueta del haz, del lote, de la fila o del lugar.',
+  'found.journalProof.what':
+    'Es una prueba del diario, no una etiqueta. No pertenece a ninguna madera.',
+  'found.journalProof.todo':
+    'Guárdela con la entrega: muestra más tarde que el diario del vivero no se reescribió. Lea ' +
+    'la etiqueta del haz, del lote, de la fila o del lugar.',
 
   'slip.length.what': 'Un código tiene {expected} caracteres; este tiene {length}.',
   'slip.short.todo': 'Falta un carácter. Compárelo con la etiqueta, grupo por grupo.',

@@ -82,3 +82,23 @@ export function greyPixels(png: Buffer): { width: number; height: number; grey: 
   const grey = Uint8Array.from({ length: width * height }, (_, at) => data[at * 4] ?? 0)
   return { width, height, grey }
 }
+
+/** The picture with every dark pixel spread to its neighbours so many times, as ink spreads. */
+export function thickened(png: Buffer, times: number): Buffer {
+  const { width, height, grey } = greyPixels(png)
+  let dark = Uint8Array.from(grey, (value) => (value < 128 ? 1 : 0))
+  for (let time = 0; time < times; time++) {
+    const before = dark
+    dark = Uint8Array.from(before, (value, at) => {
+      const x = at % width
+      const beside = [x > 0 ? at - 1 : at, x < width - 1 ? at + 1 : at, at - width, at + width]
+      return value === 1 || beside.some((near) => before[near] === 1) ? 1 : 0
+    })
+  }
+  const picture = new PNG({ width, height })
+  for (const [at, value] of dark.entries()) {
+    picture.data.fill(value === 1 ? 0 : 255, at * 4, at * 4 + 3)
+    picture.data[at * 4 + 3] = 255
+  }
+  return PNG.sync.write(picture)
+}

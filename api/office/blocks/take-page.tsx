@@ -8,6 +8,7 @@ import type { Env } from '../../platform/services.ts'
 import type { FormState } from '../form.ts'
 import { FormProblems, NoteField, NumberField, SelectField, WhenField } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
+import { ProofLine } from '../proof-line.tsx'
 import { shownDay } from '../times.ts'
 import { personOptions } from './graft-page.tsx'
 import { rowTitle } from './row-page.tsx'
@@ -77,6 +78,7 @@ export function TakePage(props: {
           <MoreVines take={take} />
         </form>
       )}
+      <ProofLine c={c} />
     </Page>
   )
 }

@@ -11,6 +11,7 @@ import type { Env } from '../../platform/services.ts'
 import { show } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
 import { found, pathId } from '../path-id.ts'
+import { ProofLine } from '../proof-line.tsx'
 import { LotAuditParts } from './audit-lot.tsx'
 import { Reckoning } from './audit-labels.tsx'
 
@@ -43,6 +44,7 @@ export async function showAudit(c: Context<Env>) {
         <LotTable lots={[...open, ...lots.filter(isInOrder)]} />
       )}
       <Reckoning prints={await reckonPrints(db)} zone={zone} />
+      <ProofLine c={c} />
     </Page>,
   )
 }
@@ -85,6 +87,7 @@ export async function showLotAudit(c: Context<Env>) {
       <p>
         <a href="/custody/audit">All lots of the season</a>
       </p>
+      <ProofLine c={c} />
     </Page>,
   )
 }

@@ -12,6 +12,7 @@ import type { Env } from '../../platform/services.ts'
 import { readTanks } from '../../store/tanks.ts'
 import { show } from '../form-page.tsx'
 import { Page } from '../layout.tsx'
+import { ProofLine } from '../proof-line.tsx'
 import { SoakCare } from './soak.tsx'
 import { readAsked, TonightForm } from './tonight-form.tsx'
 import { Needs, PassedOver, Problems, Sheet, TimesLine } from './tonight-sheet.tsx'
@@ -41,6 +42,7 @@ export async function showTonight(c: Context<Env>) {
         <TonightForm form={form} rows={rows} tanks={tanks} season={season} />
       </details>
       <SoakCare />
+      {tonight === null ? null : <ProofLine c={c} />}
     </Page>,
     form.general === null ? 200 : 422,
   )

@@ -1,5 +1,8 @@
 // Trace: finding where to start, back from a vine, tag or lot, and forward from a source.
 import { Hono } from 'hono'
+import type { Context } from 'hono'
+import { readProofText } from '#trade/proof-text.ts'
+import { knownKeys } from '../../journal/checkpoint-keys.ts'
 import { refuse } from '../../platform/errors.ts'
 import type { Env } from '../../platform/services.ts'
 import { findThings } from '../../trace/find.ts'
@@ -49,6 +52,7 @@ tracePages.get('/', async (c) => {
 
 findPages.get('/', async (c) => {
   const text = c.req.query('q') ?? ''
+  if (await isJournalProof(c, text)) return show(c, <ProofFound c={c} text={text} />)
   const { found, tagProblem } = await findThings(c.get('services').db, text)
   const [only] = found
   const page = found.length === 1 && only !== undefined ? pageOf(only) : null
@@ -60,6 +64,30 @@ findPages.get('/', async (c) => {
     </Page>,
   )
 })
+
+/** A reader that types sends the first line of the symbol alone: the name of the key. */
+async function isJournalProof(c: Context<Env>, text: string): Promise<boolean> {
+  if (readProofText(text) !== null) return true
+  const keys = await knownKeys(c.get('services').db)
+  return keys.some(({ name }) => name === text.trim())
+}
+
+function ProofFound({ c, text }: { c: Context<Env>; text: string }) {
+  const size = readProofText(text)?.size ?? null
+  return (
+    <Page c={c} title="Journal proof">
+      <p class="note" role="status">
+        This is a journal proof, not a tag: the signed note of how many entries
+        {size === null ? '' : ` (${size})`} a journal held, and of the root of their tree. It
+        belongs to no wood. Keep it with the delivery.
+      </p>
+      <p>
+        What was signed here stands under <a href="/journal/checkpoints">Checkpoints</a>, with how
+        to check a note.
+      </p>
+    </Page>
+  )
+}
 
 tracePages.get('/back/tag/:code', async (c) => {
   const { found, tagProblem } = await findThings(c.get('services').db, c.req.param('code'))

@@ -12,6 +12,11 @@ import { speakerOf } from '../../../scanner/words/speaker.ts'
 const code = makeTagCode(() => new Uint8Array([1, 2, 3, 4, 5, 6, 7]))
 const phone: Pick<Phone, 'snapshot'> = { snapshot: noSnapshot.snapshot }
 
+/** The worked example of docs/journal-format.md. */
+const proof =
+  'vines.example\n3\nKgn28zlemDVauWcIZu90W6VKUo+TpsBYS8K/xMTNYUk=\n\n— vines.example ' +
+  '5C63PLftBBQADKtMiK4Eh1W/HQejWAmYsa5Q9kkh733sFLG528FoXhqFNFtL8Dz2sZQQ8WRD/aDsgzlRJ7im0EgaDAk=\n'
+
 const bad: readonly Found[] = [
   { what: 'unbound', code },
   { what: 'ended', code, spoiled: false },
@@ -21,6 +26,7 @@ const bad: readonly Found[] = [
   { what: 'foreign', text: 'https://example.org/menu' },
   { what: 'foreign', text: 'WIFI:T:WPA;S:Shed;P:secret word;;' },
   { what: 'foreign', text: 'x'.repeat(4096) },
+  { what: 'foreign', text: proof },
   { what: 'slip', typed: code.slice(0, 9), problem: 'length' },
   { what: 'slip', typed: `${code}7`, problem: 'length' },
   { what: 'slip', typed: `${code.slice(0, 10)}U`, problem: 'letter' },
@@ -36,6 +42,13 @@ it('each bad read has its own sentence and advice, in both languages', () => {
   )
   expect(new Set(said).size).toBe(2 * bad.length)
   expect(said.filter((text) => /undefined|null|\{|^ | $/.test(text))).toEqual([])
+})
+
+it('a journal proof is called one, with whose it is and how many entries it covers', () => {
+  const found: Found = { what: 'foreign', text: proof }
+  const said = foundProblem(found, phone, speaker('en'))
+  expect(said).toMatchObject({ what: expect.stringMatching(/^This is a journal proof, not a tag/) })
+  expect(said?.fact).toBe('vines.example: 3')
 })
 
 it('a foreign text of 4 kB is shown short, and the password in a Wi-Fi code not at all', () => {
