@@ -1,7 +1,7 @@
 // The demo's care of stored wood: buds and moisture looked at, hot water, the weather in spring.
-import { at, daysLater } from './writer.ts'
+import { at, daysLater, minuteMs } from './writer.ts'
 import type { DemoWriter } from './writer.ts'
-import { idOf } from './setting.ts'
+import { crews, idOf } from './setting.ts'
 import type { StoredBundle, Stores } from './winter.ts'
 
 /** A lot in store before the spring's work, and whether the warm week caught it. */
@@ -106,4 +106,14 @@ function readWeather(writer: DemoWriter, firstDay: number, week: number): void {
   })
   const time = daysLater(firstDay, week * 7 + 6) + 21 * 3_600_000
   writer.add('weather.logged', time, 'store', { placeId: null, site: 'by the shed', readings })
+}
+
+/** Crews say that they have the wood they were given; now and then one forgets to. */
+export function acceptHandovers(writer: DemoWriter): void {
+  for (const [nr, { id, occurredAt, body }] of writer.told('wood.handed_over').entries()) {
+    const crew = crews.find(({ key }) => idOf(`party ${key}`) === body.toHolderId)
+    if (crew === undefined || nr % 60 === 31) continue
+    const at = Date.parse(occurredAt) + 8 * minuteMs
+    writer.add('wood.accepted', at, crew.key, { handoverId: id, wood: body.wood, note: '' })
+  }
 }

@@ -33,6 +33,17 @@ export function enrolPhones(
   }
 }
 
+/** The authority that is told when something is found. */
+export function registerAuthority(writer: DemoWriter, year: number): void {
+  writer.add('party.registered', beganAt(year), 'office', {
+    partyId: idOf('party board'),
+    name: 'Demo plant health board',
+    role: 'authority',
+    registrationNumber: null,
+    note: '',
+  })
+}
+
 const beganAt = (year: number) => at(year - 1, 11, 3, 8)
 
 function nursery(writer: DemoWriter, began: number): void {

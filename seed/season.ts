@@ -1,8 +1,8 @@
 // The whole demo: ground, two winters, two springs, and the summer in which the trouble shows.
 import type { Entry } from '#wire/entry.ts'
-import { careForWood, lotsInStore, soakOvernight } from './care.ts'
+import { acceptHandovers, careForWood, lotsInStore, soakOvernight } from './care.ts'
 import { readClimate } from './climate.ts'
-import { enrolPhones, layGround } from './ground.ts'
+import { enrolPhones, layGround, registerAuthority } from './ground.ts'
 import { workSpring } from './spring.ts'
 import { workSummer } from './summer.ts'
 import { workWinter } from './winter.ts'
@@ -29,6 +29,8 @@ export function demoSeason(now: Date, phoneKeys: ReadonlyMap<string, string> = n
   careForWood(writer, lots, year)
   soakOvernight(writer, year - 1)
   readClimate(writer, year, now)
+  acceptHandovers(writer)
+  registerAuthority(writer, year - 1)
   enrolPhones(writer, year - 1, phoneKeys)
   return writer.finish()
 }

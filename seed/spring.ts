@@ -1,5 +1,5 @@
 // The demo's springs: bundles soaked and handed to crews, rows grafted vine by vine, take counted.
-import { at, daysLater } from './writer.ts'
+import { at, daysLater, minuteMs } from './writer.ts'
 import type { DemoWriter } from './writer.ts'
 import type { DemoRow } from './ground.ts'
 import type { StoredBundle, Stores } from './winter.ts'
@@ -22,7 +22,6 @@ type Opened = { bundle: StoredBundle; budsLeft: number; budsHad: number }
 
 const rowsPerDay = 2
 const budsPerVine = 2
-const minuteMs = 60_000
 /** The day of the second spring on which Crew Finch worked badly. */
 const weakDay = 5
 const skipReasons = ['trunk too thin', 'dead arm', 'already pushing'] as const
@@ -172,7 +171,7 @@ function open(
   writer.add('soak.began', evening, 'store', { wood, from: store, bathId })
   writer.add('soak.ended', day.morning - 10 * minuteMs, 'store', { wood, bathId, to: truck })
   const toHolderId = idOf(`party ${day.crew}`)
-  writer.add('wood.handed_over', day.morning + 5 * minuteMs, day.crew, {
+  writer.add('wood.handed_over', day.morning + 5 * minuteMs, 'store', {
     ...{ wood, from: truck, toHolderId, note: '' },
   })
   const buds = sticks * budsPerStick

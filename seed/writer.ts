@@ -7,7 +7,8 @@ import { Chance } from './random.ts'
 import { idOf } from './setting.ts'
 import type { PersonKey } from './setting.ts'
 
-const minuteMs = 60_000
+/** Milliseconds of a minute. */
+export const minuteMs = 60_000
 const dayMs = 24 * 60 * minuteMs
 
 /** Takes down entries in any order; `finish` puts each device's in the order of its clock. */
@@ -33,6 +34,11 @@ export class DemoWriter {
     } as Entry<K>
     this.entries.push(entry as Entry)
     return entry
+  }
+
+  /** What was written down of one kind so far. */
+  told<K extends EntryKind>(kind: K): Entry<K>[] {
+    return this.entries.filter((entry) => entry.kind === kind) as Entry[] as Entry<K>[]
   }
 
   /** A tag code that nobody has had yet. */

@@ -1,6 +1,7 @@
 // The demo is taken whole by the machine API and shows what it promises.
 import { sql } from 'kysely'
 import { afterAll, beforeAll, expect, it } from 'vitest'
+import { auditLots, readAuditLimits } from '../../api/custody/audit.ts'
 import { loadDemo } from '../../seed/load.ts'
 import type { Loaded } from '../../seed/load.ts'
 import { makeDemoPhones, publicKeysOf } from '../../seed/phones.ts'
@@ -101,4 +102,18 @@ it('the warm room and the weak day show in the take', async () => {
     group by g.grafted_at::date
     having count(*) filter (where g.person_id = ${idOf('person finch')}) > 100`.execute(db)
   expect(days.rows.filter((day) => day.finch < day.others - 0.2)).toHaveLength(1)
+})
+
+it('crews have accepted the wood that they were given, but for one bundle now and then', async () => {
+  const { db } = office.services
+  const lots = await db.selectFrom('lot_first').select('lot_id').execute()
+  const limits = await readAuditLimits(db, now)
+  const ids = lots.map(({ lot_id }) => lot_id)
+  const states = (await auditLots(db, ids, limits, now)).flatMap(({ handovers }) =>
+    handovers.map(({ state }) => state),
+  )
+  const open = states.filter((state) => state === 'not accepted').length
+  expect(open).toBeGreaterThan(0)
+  expect(open).toBeLessThan(states.length / 20)
+  expect(states.filter((state) => state === 'accepted')).toHaveLength(states.length - open)
 })
