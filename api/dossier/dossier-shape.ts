@@ -41,6 +41,12 @@ export type DossierTable = {
 /** An entry's exact bytes as text, and its proof as places in `hashes`. */
 export type ProvenEntry = { index: number; recordedAt: string; entry: string; path: number[] }
 
+/**
+ * A stamp of time by an outside authority (RFC 3161) over the note of a checkpoint of `size`, and
+ * the hashes in base64 that show that this dossier's checkpoint extends it (RFC 6962 §2.1.2).
+ */
+export type ProvenStamp = { size: number; note: string; token: string; consistency: string[] }
+
 /** Everything that proves the entries. */
 export type DossierProof = {
   /** Public keys, the oldest first, each with the note by which the one before named it. */
@@ -49,6 +55,8 @@ export type DossierProof = {
   /** Hashes of subtrees in base64, each once. */
   hashes: string[]
   entries: ProvenEntry[]
+  /** Left out where no checkpoint was ever stamped. */
+  timestamps?: ProvenStamp[]
 }
 
 export type DossierContent = {

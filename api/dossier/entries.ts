@@ -9,6 +9,7 @@ import { refuse } from '../platform/errors.ts'
 import { DOSSIER_ENTRY_LIMIT } from './dossier-shape.ts'
 import type { DossierProof } from './dossier-shape.ts'
 import type { DossierScope } from './scope.ts'
+import { proveStamps } from './timestamps.ts'
 import { toldEntries } from './told-entries.ts'
 
 /** An entry of a dossier. */
@@ -103,6 +104,7 @@ export async function proveEntries(
     path: (proofs[nr] ?? []).map(placeOf),
   }))
   const keys = await knownKeys(db)
+  const timestamps = await proveStamps(db, entries, checkpoint)
   return {
     keys: keys
       .filter(({ number }) => number <= checkpoint.keyNumber)
@@ -110,5 +112,6 @@ export async function proveEntries(
     checkpoint: checkpoint.note,
     hashes: [...places.keys()],
     entries: proven,
+    ...(timestamps.length === 0 ? {} : { timestamps }),
   }
 }

@@ -1,8 +1,9 @@
 // Prints a checkpoint so that it can be typed or photographed off the paper: text and QR symbol.
 import { create } from 'qrcode'
-import type { DossierContent } from './dossier-shape.ts'
+import type { DossierContent, DossierProof } from './dossier-shape.ts'
 import { openNote } from '../journal/note.ts'
 import { readCheckpoint } from '../journal/checkpoint.ts'
+import { readStampWords } from '../journal/stamp-answer.ts'
 import type { PdfPage } from './pdf-page.ts'
 
 const quietModules = 4
@@ -20,6 +21,18 @@ export function drawCheckpoint(page: PdfPage, { proof }: DossierContent): void {
   page.paragraph('The signed note as it stands; the symbol holds the same text.')
   page.paragraph(proof.checkpoint.trimEnd(), 'code')
   drawSymbol(page, proof.checkpoint)
+  drawStamps(page, proof)
+}
+
+/** What the stamps say, for a person; the page and the recipe check them. */
+function drawStamps(page: PdfPage, { timestamps = [] }: DossierProof): void {
+  for (const { size, token } of timestamps) {
+    const { stampedAt, authority } = readStampWords(Buffer.from(token, 'base64'))
+    page.paragraph(
+      `Its first ${size} entries were stamped at ${stampedAt.toISOString()} by ${authority} ` +
+        '(says the stamp). The page and the JSON file hold the stamp itself.',
+    )
+  }
 }
 
 /** Sixty-four digits in groups of eight, so that they can be read aloud. */

@@ -1,6 +1,8 @@
 // Checks a whole dossier from its own text: seal, keys, checkpoint, proofs, signatures of phones.
 import type { DossierContent, DossierProof } from '../dossier-shape.ts'
 import canonicalize from 'canonicalize'
+import { checkStamps } from './check-stamps.ts'
+import type { CheckedTree } from './check-stamps.ts'
 import { fromBase64, readKey, readNote, signatureProblem } from './signed-text.ts'
 import type { Key, Note } from './signed-text.ts'
 import { hex, joined, ProvenTree } from './tree-proof.ts'
@@ -66,7 +68,9 @@ export async function checkDossier(file: string, options: CheckOptions = {}): Pr
   checks.push(await contentCheck(open, seal))
   checks.push(await pdfCheck(seal, options.pdf))
   const tree = await treeOf(proof, keys, checks)
-  if (tree !== null) checks.push(await proofs(proof, tree))
+  if (tree !== null) checks.push(await proofs(proof, new ProvenTree(sha256, tree.size, tree.root)))
+  const stamps = await checkStamps(proof, keys, tree, sha256)
+  if (stamps !== null) checks.push({ what: 'Stamps of time', ...stamps })
   checks.push(await phones(proof))
   return checks
 }
@@ -178,7 +182,7 @@ async function pdfCheck(seal: Seal | null, pdf: Uint8Array | undefined): Promise
 }
 
 async function treeOf(proof: DossierProof, keys: Key[], checks: Check[]) {
-  let tree: ProvenTree | null = null
+  let tree: CheckedTree | null = null
   await run('The checkpoint', checks, async () => {
     const note = readNote(proof.checkpoint)
     const [origin = '', size = '', root = '', ...rest] = note.text.split('\n')
@@ -192,10 +196,10 @@ async function treeOf(proof: DossierProof, keys: Key[], checks: Check[]) {
     if (size === '0') throw new Error('it is of size 0: a tree without entries proves none')
     const bytes = fromBase64(root)
     if (bytes.length !== 32) throw new Error(`its root has ${bytes.length} bytes, not 32`)
-    tree = new ProvenTree(sha256, Number(size), bytes)
+    tree = { size: Number(size), root: bytes }
     return `${size} entries of ${origin}, root ${hex(bytes)}`
   })
-  return tree as ProvenTree | null
+  return tree as CheckedTree | null
 }
 
 async function proofs({ entries, hashes }: DossierProof, tree: ProvenTree): Promise<Check> {
