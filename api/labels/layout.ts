@@ -115,7 +115,7 @@ function printArea(form: LabelForm): { widthMm: number; heightMm: number } {
   }
 }
 
-/** What is `turned`, on a label higher than wide, was laid out along its length, reading upwards. */
+/** What is `turned`, on a label higher than wide, was laid out along it and reads upwards. */
 function placeDraft(
   draft: LabelDraft,
   { labelIndex, slot, turned }: { labelIndex: number; slot: LabelSlot; turned: boolean },
