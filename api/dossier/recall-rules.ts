@@ -1,4 +1,5 @@
 // Answers the rules of a recall: was it found, since when, is it stopped, could it be followed.
+import type { StandingHold } from '#trade/lot-facts.ts'
 import { isSameAgent } from '../trace/recall-start.ts'
 import type { Unknown } from '../trace/recall-unknowns.ts'
 import { unknownWords } from '../trace/recall-words.ts'
@@ -105,10 +106,7 @@ function stopped(facts: DossierFacts, { recall }: RecallScope): RuleAnswer {
     citationKnown: 'from memory',
   } as const
   const { agent } = recall.question
-  const holdsOf = (lotId: string) => {
-    const lot = facts.lotFacts.get(lotId)
-    return lot?.known === true ? lot.holds.filter((hold) => isHoldFor(agent, hold.agentId)) : []
-  }
+  const holdsOf = (lotId: string) => holdsThatStop(facts, lotId, agent)
   const left = recall.lots.filter((lot) => lot.buds_left > 0)
   const open = [
     ...recall.sources.flatMap(({ hold_id, source_id, name }) =>
@@ -143,7 +141,21 @@ function stopped(facts: DossierFacts, { recall }: RecallScope): RuleAnswer {
       .flatMap(({ lot_id }) => holdsOf(lot_id))
       .flatMap(({ holdId }) => facts.restsOn('hold', holdId)),
   ]
-  return answer(ask, 'holds', `${plural(due, 'source or lot')} looked at`, entries)
+  const looked = `${plural(recall.sources.length, 'source')}, ${plural(left.length, 'lot')} with wood left`
+  return answer(ask, 'holds', looked, entries)
+}
+
+/** Holds for this agent, or for all, that stop the use of a lot; its own come first. */
+export function holdsThatStop(
+  facts: DossierFacts,
+  lotId: string,
+  agent: string,
+): readonly StandingHold[] {
+  const lot = facts.lotFacts.get(lotId)
+  if (lot?.known !== true) return []
+  const holds = lot.holds.filter((hold) => isHoldFor(agent, hold.agentId))
+  const own = holds.filter(({ subjectId }) => subjectId === lotId)
+  return [...own, ...holds.filter((hold) => !own.includes(hold))]
 }
 
 function supplierKnown(facts: DossierFacts, { recall }: RecallScope): RuleAnswer {

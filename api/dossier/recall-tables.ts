@@ -9,10 +9,11 @@ import { draftNotices } from '../trace/recall-notices.ts'
 import { SINCE_EVER } from '../trace/recall-spread.ts'
 import type { ReachedThing } from '../trace/recall-spread.ts'
 import { routeWords, sinceWords, unknownWords } from '../trace/recall-words.ts'
+import { plural } from './answer.ts'
 import type { DossierTable } from './dossier-shape.ts'
 import type { DossierFacts } from './facts.ts'
 import type { RecallScope } from './recall-scope.ts'
-import { startEntries } from './recall-rules.ts'
+import { holdsThatStop, startEntries } from './recall-rules.ts'
 import { reachedRows, reachedVines } from './recall-vine-tables.ts'
 
 /** These tables in the order in which they are read. */
@@ -85,7 +86,7 @@ function reachedThings(facts: DossierFacts, { recall }: RecallScope): DossierTab
     kind: 'source' | 'lot',
     id: string,
     reached: ReachedThing,
-    rest: { left: string; held: boolean },
+    rest: { left: string; stop: { words: string; entries: number[] } },
   ): Row => ({
     cells: [
       kind,
@@ -94,26 +95,42 @@ function reachedThings(facts: DossierFacts, { recall }: RecallScope): DossierTab
       reached.via === null ? 'found here' : facts.name(reached.via),
       day(reached.from),
       rest.left,
-      rest.held ? 'yes' : 'no',
+      rest.stop.words,
     ],
     entries: [
       ...facts.restsOn(kind, id),
       ...(reached.via === null ? [] : viaEntries(facts, reached, id)),
+      ...rest.stop.entries,
     ],
   })
   return {
     title: 'Sources and lots that it may have reached',
     note: 'A thing counts from the day in “Since” on; what was cut or parted before is left out.',
-    columns: ['What', 'Name', 'By', 'From', 'Since', 'Buds left', 'On hold itself'],
+    columns: ['What', 'Name', 'By', 'From', 'Since', 'Buds left', 'Stopped by'],
     rows: [
       ...recall.sources.map(({ source_id, reached, hold_id }) =>
-        row('source', source_id, reached, { left: '', held: hold_id !== null }),
+        row('source', source_id, reached, {
+          left: '',
+          stop: hold_id === null ? unstopped : stopOf(facts, hold_id, 'its own hold'),
+        }),
       ),
-      ...recall.lots.map(({ lot_id, reached, hold_id, buds_left }) =>
-        row('lot', lot_id, reached, { left: String(buds_left), held: hold_id !== null }),
-      ),
+      ...recall.lots.map(({ lot_id, reached, buds_left }) => {
+        const [hold] = holdsThatStop(facts, lot_id, recall.question.agent)
+        const words =
+          hold?.subjectId === lot_id
+            ? 'its own hold'
+            : `the hold on ${facts.name(hold?.subjectId ?? lot_id)}`
+        const stop = hold === undefined ? unstopped : stopOf(facts, hold.holdId, words)
+        return row('lot', lot_id, reached, { left: String(buds_left), stop })
+      }),
     ],
   }
+}
+
+const unstopped = { words: 'nothing', entries: [] }
+
+const stopOf = (facts: DossierFacts, holdId: string, words: string) => {
+  return { words, entries: facts.restsOn('hold', holdId) }
 }
 
 /** By water and place: the steps by which both came to lie there. By blade: the cuts. */
@@ -139,7 +156,7 @@ type BundleLine = {
   unit: string
   count: number
   codes: string[] | null
-  held: { kind: string; id: string; count: number }[] | null
+  held: { kind: string; id: string; unit: string; count: number }[] | null
 }
 
 async function bundles(
@@ -153,7 +170,7 @@ async function bundles(
       (select array_agg(t.code order by t.code) from tag_now t
         where t.thing_id = b.bundle_id and t.ended_how is null) as codes,
       (select json_agg(json_build_object('kind', h.account_kind, 'id', h.account_id,
-          'count', h.count)) from balance h
+          'unit', h.unit, 'count', h.count)) from balance h
         where h.lot_id = b.lot_id and h.bundle_id = b.bundle_id and h.count > 0
           and h.account_kind in ('place', 'bath', 'holder', 'unknown')) as held
     from bundle_first b where b.lot_id = any(${ids}::uuid[])
@@ -168,10 +185,11 @@ async function bundles(
       cells: [
         facts.name(bundle.lot_id),
         String(bundle.number),
-        `${bundle.count} ${bundle.unit}s`,
+        plural(bundle.count, bundle.unit),
         (bundle.codes ?? []).map((code) => formatTagCode(code)).join(', ') || 'none',
-        (bundle.held ?? []).map((one) => `${account(one)}: ${one.count}`).join('; ') ||
-          'nothing is left, or not recorded by bundle',
+        (bundle.held ?? [])
+          .map((one) => `${account(one)}: ${plural(one.count, one.unit)}`)
+          .join('; ') || 'nothing is left, or not recorded by bundle',
       ],
       entries: facts.indexOf(bundle.entry_id),
     })),

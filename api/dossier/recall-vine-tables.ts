@@ -41,7 +41,7 @@ export function reachedRows(facts: DossierFacts, scope: RecallScope): DossierTab
           String(row.vines.length),
           ...hows.map((how) => positionsBy(row, how)),
           `${carried.length} of ${reach.length}`,
-          spanText(rest),
+          spanText(rest) || 'none',
         ],
         entries: [...facts.restsOn('row', row.row_id), ...carried, ...layersOf(facts, row.row_id)],
       }

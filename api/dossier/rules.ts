@@ -22,7 +22,7 @@ export function answerRules(facts: DossierFacts): RuleAnswer[] {
     testedSince(facts),
     ...schemeRules(facts, sourceCuts(facts)),
     ...(facts.scope.recall === null ? [classOf(facts)] : []),
-    noHold(facts),
+    ...(facts.scope.recall === null ? [noHold(facts)] : []),
     ...recordRules(facts),
   ]
 }
@@ -40,15 +40,18 @@ function originKnown(facts: DossierFacts): RuleAnswer {
   const nothing = scope.lots.length + scope.layers.length === 0
   const missing = unknownLots.length + unknownLayers.length + scope.unknown.length
   const ask = {
-    rule: 'Every layer and every lot is traced to a source on record',
+    rule:
+      scope.recall === null
+        ? 'Every layer and every lot is traced to a source on record'
+        : 'Every lot that is reached is traced to a source on record',
     citation: 'WAC 16-462-021(1): a registered vine carries the number of its foundation vine',
     citationKnown: 'read',
   } as const
   if (nothing) return answer(ask, 'not known', 'nothing is on record of what this is made of')
   const because =
     `${plural(scope.lots.length, 'lot')}, ${plural(scope.sources.length, 'source')}; of unknown ` +
-    `origin: ${plural(unknownLots.length, 'lot')}, ` +
-    `${plural(unknownLayers.length, 'trunk layer')}; ` +
+    `origin: ${plural(unknownLots.length, 'lot')}` +
+    (scope.recall === null ? `, ${plural(unknownLayers.length, 'trunk layer')}; ` : '; ') +
     `named and not on record: ${plural(scope.unknown.length, 'thing')}`
   return answer(ask, missing === 0 ? 'holds' : 'not known', because, originEntries(facts))
 }

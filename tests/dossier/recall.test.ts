@@ -104,7 +104,12 @@ describe('as it was made', () => {
     ])
     const [row = []] = tableOf(content, 'Vines that it may have reached, by row')
     expect(row.slice(0, 5)).toEqual(['Upper, row 1', '41', '2–41, 50', '', ''])
-    expect(row.slice(5)).toEqual(['41 of 41', ''])
+    expect(row.slice(5)).toEqual(['41 of 41', 'none'])
+    expect(things.map((cells) => cells[6])).toEqual([
+      'its own hold',
+      'the hold on bad',
+      'the hold on bad',
+    ])
     expect(tableOf(content, 'Vines that it may have reached, vine by vine')).toHaveLength(41)
     expect(tableOf(content, 'Holds on it').map((cells) => cells[2])).toEqual(['detected in May'])
     expect(tableOf(content, 'Notices drafted').map(([to]) => to)).toEqual(['Plant Health Office'])
