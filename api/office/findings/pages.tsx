@@ -2,7 +2,8 @@
 import { sql } from 'kysely'
 import { Hono } from 'hono'
 import type { Context } from 'hono'
-import { findingInEnglish, idsIn } from '../../custody/finding-words.ts'
+import { findingInEnglish, findingWords, idsIn } from '../../custody/finding-words.ts'
+import type { Database } from '../../../db/connect.ts'
 import { recordAtDesk } from '../../journal/desk.ts'
 import { readNames } from '../../journal/names.ts'
 import { refuse } from '../../platform/errors.ts'
@@ -21,14 +22,13 @@ const shownLimit = 200
 
 findingPages.get('/', async (c) => {
   const { db } = c.get('services')
-  const open = await db
-    .selectFrom('finding_open')
-    .select(['finding_key', 'code', 'facts'])
-    .orderBy('code')
-    .orderBy('finding_key')
-    .limit(shownLimit)
-    .execute()
-  const names = await readNames(db, [...new Set(open.flatMap(({ facts }) => idsIn(facts)))])
+  const open = await readOpen(db)
+  const shown = open.slice(0, shownLimit)
+  const names = await readNames(db, [...new Set(shown.flatMap(({ facts }) => idsIn(facts)))])
+  const byCode = new Map<string, OpenFinding[]>()
+  for (const finding of shown) {
+    byCode.set(finding.code, [...(byCode.get(finding.code) ?? []), finding])
+  }
   return show(
     c,
     <Page
@@ -38,26 +38,56 @@ findingPages.get('/', async (c) => {
     >
       <Saved c={c} />
       {open.length === 0 ? <p class="note">Nothing is open.</p> : null}
-      {open.map(({ finding_key, code, facts }) => {
-        const words = findingInEnglish(code, facts, (id) => names.get(id) ?? id)
-        return (
-          <section>
-            <h2>{words.title}</h2>
-            <p>
-              <strong>{words.severity}:</strong> {words.sentence}
-            </p>
-            <p class="quiet">{words.mend}</p>
-            <p>
-              <a class="button" href={`/findings/${encodeURIComponent(finding_key)}`}>
-                Answer
-              </a>
-            </p>
-          </section>
-        )
-      })}
+      {open.length > shownLimit ? (
+        <p class="care">
+          Only the first {shownLimit} are shown; the rest come when these are answered.
+        </p>
+      ) : null}
+      {[...byCode.values()].map((same) => (
+        <SameFindings findings={same} nameOf={(id) => names.get(id) ?? id} />
+      ))}
     </Page>,
   )
 })
+
+type OpenFinding = { finding_key: string; code: string; facts: unknown }
+
+/** What must be answered first, then what is to be looked at; one more than is shown. */
+async function readOpen(db: Database): Promise<OpenFinding[]> {
+  const milder = Object.entries(findingWords).flatMap(([code, { severity }]) =>
+    severity === 'must answer' ? [] : [code],
+  )
+  const { rows } = await sql<OpenFinding>`
+    select finding_key, code, facts from finding_open
+    order by code = any(${milder}::text[]), code, finding_key limit ${shownLimit + 1}`.execute(db)
+  return rows
+}
+
+/** Findings of one code: what they mean once, and each with its own answer. */
+function SameFindings(props: { findings: readonly OpenFinding[]; nameOf: (id: string) => string }) {
+  const told = props.findings.map(({ finding_key, code, facts }) => ({
+    key: finding_key,
+    words: findingInEnglish(code, facts, props.nameOf),
+  }))
+  const [first] = told
+  if (first === undefined) return null
+  return (
+    <section>
+      <h2>{first.words.title}</h2>
+      <p class="quiet">
+        <strong>{first.words.severity}:</strong> {first.words.mend}
+      </p>
+      {told.map(({ key, words }) => (
+        <p>
+          {words.sentence}{' '}
+          <a class="button" href={`/findings/${encodeURIComponent(key)}`}>
+            Answer
+          </a>
+        </p>
+      ))}
+    </section>
+  )
+}
 
 findingPages.get('/:key', async (c) => show(c, await answerPage(c, freshForm())))
 findingPages.post('/:key', (c) =>
