@@ -141,7 +141,8 @@ function stopped(facts: DossierFacts, { recall }: RecallScope): RuleAnswer {
       .flatMap(({ lot_id }) => holdsOf(lot_id))
       .flatMap(({ holdId }) => facts.restsOn('hold', holdId)),
   ]
-  const looked = `${plural(recall.sources.length, 'source')}, ${plural(left.length, 'lot')} with wood left`
+  const sources = plural(recall.sources.length, 'source')
+  const looked = `${sources}, ${plural(left.length, 'lot')} with wood left`
   return answer(ask, 'holds', looked, entries)
 }
 

@@ -7,6 +7,7 @@ import { readBlockVines } from '../../grafting/read.ts'
 import type { RowReading } from '../../grafting/read.ts'
 import { takeOf } from '../../grafting/vine-attempts.ts'
 import { nurseryTimeZone, readPolicies } from '../../nursery/read.ts'
+import { may } from '../../people/rights.ts'
 import type { Env } from '../../platform/services.ts'
 import { show } from '../form-page.tsx'
 import { Page } from '../layout.tsx'
@@ -34,7 +35,7 @@ export async function showBlock(c: Context<Env>) {
   )
   return show(
     c,
-    <Page c={c} title={block.name} lead={block.note} actions={<Actions path={path} />}>
+    <Page c={c} title={block.name} lead={block.note} actions={<Actions c={c} path={path} />}>
       <Saved c={c} />
       {readings.length === 0 ? (
         <p class="note">
@@ -60,7 +61,7 @@ export async function showBlock(c: Context<Env>) {
 const rowHref = (rowId: string) => `/blocks/rows/${rowId}`
 const vineHref = (rowId: string, position: number) => `/blocks/vines/${rowId}/${position}`
 
-function Actions({ path }: { path: string }) {
+function Actions({ c, path }: { c: Context<Env>; path: string }) {
   return (
     <>
       <a class="button main" href={`${path}/plan`}>
@@ -78,6 +79,11 @@ function Actions({ path }: { path: string }) {
       <a class="button" href={path.replace('/blocks/', '/dossier/block/')}>
         Dossier
       </a>
+      {may(c.get('person').role, 'see the record') ? (
+        <a class="button" href={path.replace('/blocks/', '/exchange/block/')}>
+          For other programs
+        </a>
+      ) : null}
       <a class="button" href={`${path}/edit`}>
         Correct
       </a>

@@ -13,20 +13,19 @@ import { chosenId } from '../chosen-id.ts'
 import { deskOf } from '../desk.ts'
 import { freshForm } from '../form.ts'
 import type { FormReader, FormState } from '../form.ts'
-import { FormProblems, SelectField, show, submit } from '../form-page.tsx'
+import { FormProblems, SelectField, show } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
 import { pathId } from '../path-id.ts'
+import { showOnce } from '../people/show-once.ts'
 import { placeOptions, readChoices } from '../store/choices.ts'
+import { takenPage } from './taken.tsx'
 
 export const exchangePages = new Hono<Env>()
 
 exchangePages.get('/', async (c) => show(c, await exchangePage(c, freshForm({}))))
 exchangePages.post('/', (c) =>
-  submit(c, {
-    save: async (form) => {
-      const { lots } = await takeIn(c, form)
-      return lots.length === 1 ? `/lots/${lots[0]?.lotId ?? ''}` : '/lots'
-    },
+  showOnce(c, {
+    make: async (form) => takenPage(c, await takeIn(c, form)),
     page: (form) => exchangePage(c, form),
   }),
 )
@@ -113,7 +112,10 @@ async function exchangePage(c: Context<Env>, form: FormState) {
         </p>
       </form>
       <h2>Take documents away</h2>
-      <p>A lot or a block has its own document, on its own page. Below is the whole journal.</p>
+      <p>
+        A lot or a block has its own document, at “For other programs” on its page. Below is the
+        whole journal.
+      </p>
       <Table caption={`${size} entries`} head={['Entries', 'Document']}>
         {spans.map((from) => (
           <tr>

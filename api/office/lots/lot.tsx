@@ -6,6 +6,7 @@ import { readLotDetail } from '../../lots/lot-detail.ts'
 import type { LotHold, LotIdentity } from '../../lots/lot-detail.ts'
 import { readNames } from '../../journal/names.ts'
 import { nurseryTimeZone, readPolicies } from '../../nursery/read.ts'
+import { may } from '../../people/rights.ts'
 import type { Env } from '../../platform/services.ts'
 import { readAccountNames } from '../../store/account-names.ts'
 import { readPositions } from '../../store/positions.ts'
@@ -52,7 +53,12 @@ export async function showLot(c: Context<Env>) {
   const shown = { detail, lot, nameOf, zone }
   return show(
     c,
-    <Page c={c} title={`Lot ${lot.reference}`} lead={leadOf(lot)} actions={<Actions lot={lot} />}>
+    <Page
+      c={c}
+      title={`Lot ${lot.reference}`}
+      lead={leadOf(lot)}
+      actions={<Actions c={c} lot={lot} />}
+    >
       <Saved c={c} />
       <LotJudgement judgement={judgement} reasons={reasons} policies={policies} />
       <Holds holds={detail.holds} zone={zone} />
@@ -83,7 +89,7 @@ function leadOf(lot: LotIdentity): string {
   return parts.filter(Boolean).join(', ')
 }
 
-function Actions({ lot }: { lot: LotIdentity }) {
+function Actions({ c, lot }: { c: Context<Env>; lot: LotIdentity }) {
   const actions = [
     ['hand-over', 'Hand over'],
     ['move', 'Move'],
@@ -106,6 +112,11 @@ function Actions({ lot }: { lot: LotIdentity }) {
       <a class="button" href={`/dossier/lot/${lot.lot_id}`}>
         Dossier
       </a>
+      {may(c.get('person').role, 'see the record') ? (
+        <a class="button" href={`/exchange/lot/${lot.lot_id}`}>
+          For other programs
+        </a>
+      ) : null}
       <a class="button" href={`/custody/holds/place?kind=lot&id=${lot.lot_id}`}>
         Place a hold
       </a>

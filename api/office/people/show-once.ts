@@ -1,4 +1,4 @@
-// A form whose answer is a secret that is shown once: the page comes at once, never by an address.
+// A form whose answer is shown once, by no address: a secret, or what became of a document.
 import type { Context } from 'hono'
 import type { Child } from 'hono/jsx'
 import { Refusal } from '../../platform/errors.ts'
