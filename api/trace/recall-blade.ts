@@ -1,25 +1,37 @@
-// Which vines and lots a blade may have carried an agent to, between one disinfection and the next.
+// Which lots a blade may have carried an agent to, between one disinfection and the next.
 import { spellsOf } from '#trade/blade-contact.ts'
 import type { CutSpan } from '#trade/blade-contact.ts'
 import type { Database } from '../../db/connect.ts'
-import { bladesOfWood, bladesOnVines, readBlades, trunksOf, unbundled } from './recall-cuts.ts'
+import { bladesOfWood, bladesOnVines, eachOf, readBlades, trunksOf } from './recall-cuts.ts'
 import type { VinesOfRow } from './recall-cuts.ts'
-import type { ReachedByBlade, ReachedThing } from './recall-spread.ts'
+import type { FoundVine, ReachedThing } from './recall-spread.ts'
 
 /** A spell of one blade: from the first foul cut on, it carries. */
 type Spell = { cuts: Cut[]; foulAt: number; via: string; carriedFrom: number }
 
 /** One graft, which is one cut by a blade. */
-type Cut = CutSpan & { lotId: string; vine: Vine; spell: Spell | null; isFoul: boolean }
+type Cut = CutSpan & {
+  lotId: string
+  vine: Vine
+  spell: Spell | null
+  isFoul: boolean
+  nextOnVine: Cut | null
+}
 
-/** A vine with its cuts, and since when it may hold the agent. */
-type Vine = { rowId: string; position: number; reachedAt: number; cuts: Cut[] }
+/** A vine with the last of its cuts that was read, and since when it may hold the agent. */
+type Vine = { rowId: string; position: number; reachedAt: number; cut: Cut | null }
 
 /** A graft as others see it; `firstAt` is its moment (epoch milliseconds). */
 export type GraftOfWood = {
   readonly firstAt: number
   readonly vine: { readonly rowId: string; readonly position: number }
 }
+
+/** Most cuts held in memory, about 0.3 GB; a recall that needs more says that it is incomplete. */
+export const CUT_LIMIT = 1_000_000
+
+/** Blades read in one query. */
+const BLADES_AT_ONCE = 20
 
 /** Nothing has reached it. */
 const NEVER = Number.POSITIVE_INFINITY
@@ -39,25 +51,32 @@ export class BladeBook {
   readonly #rows = new Map<string, Map<number, Vine>>()
   readonly #touched = new Set<Vine>()
   readonly #fouled = new Set<Spell>()
+  readonly #cutLimit: number
+  #cutCount = 0
+  #isCutShort = false
 
-  /** @param since the earliest moment from which anything is at issue */
-  constructor(db: Database, since: Date) {
+  /**
+   * @param since the earliest moment from which anything is at issue
+   * @param cutLimit cuts after which no further blade is read
+   */
+  constructor(db: Database, since: Date, cutLimit: number) {
     this.#db = db
     this.#since = since
+    this.#cutLimit = cutLimit
   }
 
   /**
-   * What the blades reach further, given what came to `things` since the last call.
+   * The lots that the blades reach further, given what came to `things` since the last call.
    *
    * @param things everything reached so far, `fresh` in it
    * @param fresh things that are new, or were reached earlier than was known
-   * @param vines the same of vines that a blade touched
+   * @param vines where the agent was found; empty after the first call
    */
   async contacts(
     things: ReadonlyMap<string, ReachedThing>,
     fresh: readonly ReachedThing[],
-    vines: readonly ReachedByBlade[],
-  ): Promise<{ vines: ReachedByBlade[]; lots: ReachedThing[] }> {
+    vines: readonly FoundVine[],
+  ): Promise<ReachedThing[]> {
     await this.#load(await bladesOfWood(this.#db, fresh))
     for (const { id, from } of fresh) {
       for (const cut of this.#cutsOfLot.get(id) ?? []) {
@@ -76,11 +95,18 @@ export class BladeBook {
       }
     }
     await this.#load(await bladesOnVines(this.#db, byRow(this.#touched), [...this.#blades]))
-    for (const { reachedAt, cuts } of this.#touched) {
-      for (const cut of cuts) if (cut.firstAt >= reachedAt) foul(cut, this.#fouled)
+    for (const { reachedAt, cut: last } of this.#touched) {
+      for (let cut = last; cut !== null; cut = cut.nextOnVine) {
+        if (cut.firstAt >= reachedAt) foul(cut, this.#fouled)
+      }
     }
     this.#touched.clear()
     return this.#carried(things)
+  }
+
+  /** Was a blade not followed, because there were too many cuts to hold? */
+  get isCutShort(): boolean {
+    return this.#isCutShort
   }
 
   /** Every graft of a thing at its moment or later, of things that `contacts` was told of. */
@@ -89,29 +115,35 @@ export class BladeBook {
   }
 
   /** The contacts of spells that became foul, or foul earlier than was known. */
-  #carried(things: ReadonlyMap<string, ReachedThing>) {
-    const vines: ReachedByBlade[] = []
-    const lots = new Map<string, ReachedThing>()
+  #carried(things: ReadonlyMap<string, ReachedThing>): ReachedThing[] {
+    const lots = new Map<string, { at: number; via: string }>()
     for (const spell of this.#fouled) {
       const { foulAt, via, carriedFrom } = spell
       spell.carriedFrom = foulAt
-      for (const { firstAt, lotId: id, vine } of spell.cuts) {
-        if (firstAt <= foulAt || firstAt > carriedFrom) continue
-        if ((things.get(id)?.from.getTime() ?? NEVER) <= firstAt) continue
-        const from = new Date(firstAt)
-        vines.push({ row_id: vine.rowId, position: vine.position, at: from })
-        const before = lots.get(id)
-        if (before !== undefined && !isEarlier(from, via, before)) continue
-        lots.set(id, { id, from, route: 'blade', via })
+      for (const { firstAt: at, lotId } of spell.cuts) {
+        if (at <= foulAt || at > carriedFrom) continue
+        if ((things.get(lotId)?.from.getTime() ?? NEVER) <= at) continue
+        const before = lots.get(lotId)
+        const isFirst = before === undefined || at < before.at
+        if (isFirst || (at === before.at && via < before.via)) lots.set(lotId, { at, via })
       }
     }
     this.#fouled.clear()
-    return { vines, lots: [...lots.values()] }
+    return [...lots].map(([id, { at, via }]) => {
+      return { id, from: new Date(at), route: 'blade', via }
+    })
   }
 
   async #load(blades: readonly string[]): Promise<void> {
     const fresh = blades.filter((blade) => !this.#blades.has(blade))
-    if (fresh.length === 0) return
+    for (let nr = 0; nr < fresh.length; nr += BLADES_AT_ONCE) {
+      this.#isCutShort ||= this.#cutCount >= this.#cutLimit
+      if (this.#isCutShort) return
+      await this.#loadSome(fresh.slice(nr, nr + BLADES_AT_ONCE))
+    }
+  }
+
+  async #loadSome(fresh: readonly string[]): Promise<void> {
     for (const blade of fresh) this.#blades.add(blade)
     const { cuts: bundles, cleanings } = await readBlades(this.#db, fresh, this.#since)
     const cutsOf = new Map<string, Cut[]>(fresh.map((blade) => [blade, []]))
@@ -119,23 +151,26 @@ export class BladeBook {
       const { blade, row_id, lot_id: lotId } = bundle
       const ofLot = this.#cutsOfLot.get(lotId) ?? []
       this.#cutsOfLot.set(lotId, ofLot)
-      for (const [position, at] of unbundled(bundle)) {
+      const ofBlade = cutsOf.get(blade) ?? []
+      eachOf(bundle, (position, at) => {
         const vine = this.#vineAt(row_id, position)
-        const cut = { firstAt: at, lastAt: at, lotId, vine, spell: null, isFoul: false }
-        cutsOf.get(blade)?.push(cut)
+        const more = { spell: null, isFoul: false, nextOnVine: vine.cut }
+        const cut = { firstAt: at, lastAt: at, lotId, vine, ...more }
+        ofBlade.push(cut)
         ofLot.push(cut)
-        vine.cuts.push(cut)
-      }
+        vine.cut = cut
+      })
     }
     for (const [blade, cuts] of cutsOf) {
+      this.#cutCount += cuts.length
       for (const ofSpell of spellsOf(cuts, cleanings.get(blade) ?? [])) {
         const spell = { cuts: ofSpell, foulAt: NEVER, via: '', carriedFrom: NEVER }
         for (const cut of ofSpell) cut.spell = spell
       }
     }
     // A blade that is met only now may have cut on vines that were reached before.
-    for (const cut of [...cutsOf.values()].flat()) {
-      if (cut.firstAt >= cut.vine.reachedAt) foul(cut, this.#fouled)
+    for (const cuts of cutsOf.values()) {
+      for (const cut of cuts) if (cut.firstAt >= cut.vine.reachedAt) foul(cut, this.#fouled)
     }
   }
 
@@ -144,7 +179,7 @@ export class BladeBook {
     if (row === undefined) this.#rows.set(rowId, (row = new Map()))
     let vine = row.get(position)
     if (vine === undefined) {
-      row.set(position, (vine = { rowId, position, reachedAt: NEVER, cuts: [] }))
+      row.set(position, (vine = { rowId, position, reachedAt: NEVER, cut: null }))
     }
     return vine
   }
@@ -165,12 +200,6 @@ function foul(cut: Cut, fouled: Set<Spell>): void {
   spell.foulAt = firstAt
   spell.via = lotId
   fouled.add(spell)
-}
-
-/** Of two blades at one moment that of the wood with the lesser id is told of. */
-function isEarlier(from: Date, via: string, before: ReachedThing): boolean {
-  const apart = from.getTime() - before.from.getTime()
-  return apart < 0 || (apart === 0 && via < (before.via ?? ''))
 }
 
 function byRow(vines: Iterable<Vine>): VinesOfRow[] {

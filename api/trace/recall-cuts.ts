@@ -11,11 +11,17 @@ export type Bundled = { positions: string; times: string }
 export const bundled = sql`array_agg(g.position)::text as positions,
   array_agg((date_part('epoch', g.grafted_at) * 1000000)::int8)::text as times`
 
-/** The cuts of a bundle: position and moment (epoch milliseconds, microseconds after the point). */
-export function* unbundled({ positions, times }: Bundled): Generator<[number, number]> {
+/**
+ * Tells the cuts of a bundle one by one: position and moment (epoch milliseconds, microseconds
+ * after the point).
+ */
+export function eachOf(
+  { positions, times }: Bundled,
+  tell: (position: number, at: number) => void,
+): void {
   const at = times.slice(1, -1).split(',')
   for (const [nr, position] of positions.slice(1, -1).split(',').entries()) {
-    yield [Number(position), Number(at[nr]) / 1000]
+    tell(Number(position), Number(at[nr]) / 1000)
   }
 }
 

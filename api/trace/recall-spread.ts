@@ -1,7 +1,7 @@
 // Follows a health agent from where it was found, by its own routes alone and only onwards in time.
 import type { Route } from '#trade/health-agents.ts'
 import type { Database } from '../../db/connect.ts'
-import { BladeBook } from './recall-blade.ts'
+import { BladeBook, CUT_LIMIT } from './recall-blade.ts'
 import { bornOf, sharedAccount } from './recall-steps.ts'
 
 /** The start of all time for a recall: with no clean test before, everything counts. */
@@ -13,16 +13,17 @@ export const ROUND_LIMIT = 40
 /** A lot or source that the agent may have reached: from when on, by which route, and from what. */
 export type ReachedThing = { id: string; from: Date; route: Route; via: string | null }
 
-/** A vine that was worked with a blade which may have carried the agent. */
-export type ReachedByBlade = { row_id: string; position: number; at: Date }
+/** A vine on which the agent was found, and since when it may have been there. */
+export type FoundVine = { row_id: string; position: number; at: Date }
 
 /** Everything that the agent may have reached. */
 export type Spread = {
   things: Map<string, ReachedThing>
-  byBlade: Map<string, ReachedByBlade>
+  /** The vines that the recall starts from. Any other is reached by wood or by its trunk. */
+  vines: readonly FoundVine[]
   /** The grafts of all reached wood where blades were followed to the end; else null. */
   blades: BladeBook | null
-  /** False when the rounds ran out before nothing new was found. */
+  /** False when rounds or memory ran out before nothing new was found. */
   isComplete: boolean
 }
 
@@ -30,36 +31,37 @@ export type Spread = {
  * Everything that can have come of, or touched, the `start` things since each one's `from`. A
  * thing counts from the moment it was reached: wood cut before is not drawn in. Each round follows
  * every route once from what the last one found; the earliest moment for each thing stands, so
- * that the order of steps does not matter.
+ * that the order of steps does not matter. A vine that a foul blade cut is reached by the buds that
+ * were set in that cut, for their lot counts as reached from then on.
+ *
+ * @param cutLimit cuts by blades after which the spread is incomplete
  */
 export async function followAgent(
   db: Database,
   routes: ReadonlySet<Route>,
-  start: { things: readonly { id: string; from: Date }[]; vines: readonly ReachedByBlade[] },
+  start: { things: readonly { id: string; from: Date }[]; vines: readonly FoundVine[] },
+  cutLimit = CUT_LIMIT,
 ): Promise<Spread> {
   const things = new Map<string, ReachedThing>()
-  const byBlade = new Map<string, ReachedByBlade>()
   let fresh = addThings(
     things,
     start.things.map(({ id, from }) => ({ id, from, route: 'graft' as const, via: null })),
   )
-  let freshVines = addVines(byBlade, start.vines)
-  const blades = new BladeBook(db, earliestOf(start))
+  let freshVines = start.vines
+  const blades = new BladeBook(db, earliestOf(start), cutLimit)
   let rounds = 0
   while (fresh.length + freshVines.length > 0 && rounds < ROUND_LIMIT) {
     rounds += 1
     const found = await bornOf(db, fresh, freshVines)
     if (routes.has('water')) found.push(...(await sharedAccount(db, fresh, 'bath', 'water')))
     if (routes.has('place')) found.push(...(await sharedAccount(db, fresh, 'place', 'place')))
-    if (routes.has('blade')) {
-      const contact = await blades.contacts(things, fresh, freshVines)
-      freshVines = addVines(byBlade, contact.vines)
-      found.push(...contact.lots)
-    } else freshVines = []
+    if (routes.has('blade')) found.push(...(await blades.contacts(things, fresh, freshVines)))
+    freshVines = []
     fresh = addThings(things, found)
   }
-  const isComplete = fresh.length + freshVines.length === 0
-  return { things, byBlade, blades: isComplete && routes.has('blade') ? blades : null, isComplete }
+  const isComplete = fresh.length === 0 && !blades.isCutShort
+  const followed = isComplete && routes.has('blade') ? blades : null
+  return { things, vines: start.vines, blades: followed, isComplete }
 }
 
 /** Nothing is reached before the first of what the recall starts from. */
@@ -76,21 +78,6 @@ function addThings(known: Map<string, ReachedThing>, found: ReachedThing[]): Rea
     if (before !== undefined && before.from <= thing.from) continue
     known.set(thing.id, thing)
     fresh.set(thing.id, thing)
-  }
-  return [...fresh.values()]
-}
-
-function addVines(
-  known: Map<string, ReachedByBlade>,
-  found: readonly ReachedByBlade[],
-): ReachedByBlade[] {
-  const fresh = new Map<string, ReachedByBlade>()
-  for (const vine of found) {
-    const key = `${vine.row_id} ${vine.position}`
-    const before = known.get(key)
-    if (before !== undefined && before.at <= vine.at) continue
-    known.set(key, vine)
-    fresh.set(key, vine)
   }
   return [...fresh.values()]
 }

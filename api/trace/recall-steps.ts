@@ -2,7 +2,7 @@
 import { sql } from 'kysely'
 import type { Route } from '#trade/health-agents.ts'
 import type { Database } from '../../db/connect.ts'
-import type { ReachedByBlade, ReachedThing } from './recall-spread.ts'
+import type { FoundVine, ReachedThing } from './recall-spread.ts'
 
 type Found = { id: string; at: Date; via: string }
 
@@ -10,12 +10,12 @@ type Found = { id: string; at: Date; via: string }
  * Lots and sources that came of `things` after the agent may have reached them: vines of a source
  * block, the block's lots for a vine that stands in it (its wood may be among them), lots cut from
  * a source, parts and mixtures of a lot, and sources that were raised from a lot or are vines
- * grafted with it, standing on it, or worked with a blade that carried the agent (`vines`).
+ * grafted with it or standing on it, or are among the `vines` where the agent was found.
  */
 export async function bornOf(
   db: Database,
   things: readonly ReachedThing[],
-  vines: readonly ReachedByBlade[],
+  vines: readonly FoundVine[],
 ): Promise<ReachedThing[]> {
   const rows = await sql<Found>`
     with given as (${given(things)})
@@ -48,8 +48,8 @@ export async function bornOf(
   return found.map(({ id, at, via }) => ({ id, from: at, route: 'graft', via }))
 }
 
-/** Sources that are one of these vines; there are few sources in a row, and vines by thousands. */
-async function standingOn(db: Database, vines: readonly ReachedByBlade[]): Promise<Found[]> {
+/** Sources that are one of these vines. */
+async function standingOn(db: Database, vines: readonly FoundVine[]): Promise<Found[]> {
   if (vines.length === 0) return []
   const rowIds = [...new Set(vines.map(({ row_id }) => row_id))]
   const rows = await sql<{ id: string; row_id: string; position: number }>`

@@ -1,7 +1,7 @@
 // The vines that a recall reaches, row by row, each with the route that reaches it.
 import { sql } from 'kysely'
 import type { Database } from '../../db/connect.ts'
-import { bundled, unbundled } from './recall-cuts.ts'
+import { bundled, eachOf } from './recall-cuts.ts'
 import type { Bundled } from './recall-cuts.ts'
 import { given } from './recall-steps.ts'
 import type { ReachedThing, Spread } from './recall-spread.ts'
@@ -45,14 +45,14 @@ export async function reachedRowVines(db: Database, spread: Spread): Promise<Rec
     }
   }
   for (const bundle of spread.blades === null ? await graftsOf(db, things) : []) {
-    for (const [position, at] of unbundled(bundle)) {
+    eachOf(bundle, (position, at) => {
       add(bundle.row_id, { position, how: 'buds', viaId: bundle.via, at: new Date(at) })
-    }
+    })
   }
   for (const { row_id, position, via } of await trunkVinesOf(db, things)) {
     add(row_id, { position, how: 'trunk', viaId: via, at: null })
   }
-  for (const { row_id, position, at } of spread.byBlade.values()) {
+  for (const { row_id, position, at } of spread.vines) {
     add(row_id, { position, how: 'blade', viaId: null, at })
   }
   return describeRows(db, vines)

@@ -2,12 +2,14 @@
 import fc from 'fast-check'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import { ingest } from '../../api/journal/ingest.ts'
+import { followAgent } from '../../api/trace/recall-spread.ts'
 import { readRecall } from '../../api/trace/recall.ts'
 import type { RecallStart } from '../../api/trace/recall-start.ts'
+import { routesOf } from '#trade/health-agents.ts'
 import type { Entry } from '#wire/entry.ts'
 import { freshDatabase } from '../database.ts'
 import type { TestDatabase } from '../database.ts'
-import { agents } from './recall-scene.ts'
+import { agents, RecallScene } from './recall-scene.ts'
 import { PlainRecall, vineKey } from './plain-recall.ts'
 import { randomCuts } from './random-cuts.ts'
 
@@ -68,3 +70,30 @@ it('by blade: the same things, moments and vines as a walk over the entries', as
   expect(byBlade).toBeGreaterThan(100)
   expect(sparedSome).toBeGreaterThan(10)
 }, 240_000)
+
+it('says that it is incomplete when there are too many cuts to follow them all', async () => {
+  const scene = new RecallScene('too many cuts')
+  scene.row()
+  for (const lot of ['bad', 'next', 'last']) {
+    scene.source(`source of ${lot}`)
+    scene.cut(lot, `source of ${lot}`)
+  }
+  scene.graft('bad', 1, 'first knife')
+  scene.graft('next', 2, 'first knife')
+  scene.graft('next', 3, 'second knife')
+  scene.graft('last', 4, 'second knife')
+  await scene.record(database.app.db)
+  const from = new Date('2027-01-01T00:00:00Z')
+  const start = { things: [{ id: scene.id('bad'), from }], vines: [] }
+  const followed = async (cutLimit: number) => {
+    const routes = routesOf(agents.viroid)
+    const spread = await followAgent(database.reader.db, routes, start, cutLimit)
+    return [
+      spread.isComplete,
+      spread.things.has(scene.id('next')),
+      spread.things.has(scene.id('last')),
+    ]
+  }
+  expect(await followed(3)).toEqual([true, true, true])
+  expect(await followed(2)).toEqual([false, true, false])
+})
