@@ -51,7 +51,7 @@ export async function sendCheckpoints(
     await noted(db, 'folder', { size, now }, () => sendToFolder(db, folder, last))
   }
   if (url !== null && isMissing(before('post'))) {
-    await noted(db, 'post', { size, now }, () => post(url, last, stopping))
+    await noted(db, 'post', { size, now, secrets: secretsIn(url) }, () => post(url, last, stopping))
   }
   const mailed = before('mail')
   if (mail === null || !isMissing(mailed)) return
@@ -105,9 +105,10 @@ async function post(
   stopping: AbortSignal | undefined,
 ): Promise<null> {
   const late = AbortSignal.timeout(POST_WAIT_MS)
-  const response = await fetch(url, {
+  const { address, authorization } = withoutLogin(url)
+  const response = await fetch(address, {
     method: 'POST',
-    headers: { 'content-type': 'text/plain; charset=utf-8' },
+    headers: { 'content-type': 'text/plain; charset=utf-8', ...authorization },
     body: note,
     redirect: 'error',
     signal: stopping === undefined ? late : AbortSignal.any([late, stopping]),
@@ -115,4 +116,21 @@ async function post(
   await response.body?.cancel()
   if (!response.ok) throw new Error(`the other machine answered ${response.status}`)
   return null
+}
+
+/** Name and password out of an address, for a request that must not hold them there (RFC 7617). */
+function withoutLogin(url: string): { address: string; authorization: Record<string, string> } {
+  const address = new URL(url)
+  const login = [address.username, address.password].map(decodeURIComponent).join(':')
+  address.username = ''
+  address.password = ''
+  if (login === ':') return { address: address.href, authorization: {} }
+  const basic = Buffer.from(login, 'utf8').toString('base64')
+  return { address: address.href, authorization: { authorization: `Basic ${basic}` } }
+}
+
+/** What must not be written down of the address, in the forms in which it may turn up. */
+function secretsIn(url: string): string[] {
+  const { password } = new URL(url)
+  return password === '' ? [] : [url, decodeURIComponent(password), password]
 }

@@ -111,7 +111,8 @@ function keyNameOf(text: string | null): string | null {
 
 function urlOf(text: string | null): string | null {
   if (text === null) return null
-  if (URL.canParse(text) && /^https?:$/.test(new URL(text).protocol)) return text
+  const url = URL.canParse(text) ? new URL(text) : null
+  if (url !== null && /^https?:$/.test(url.protocol) && isDecodable(url)) return text
   // The address may hold a password, so it is not repeated.
   throw new Error(
     'CANEMARK_CHECKPOINT_URL is not the address of a server; ' +

@@ -1,14 +1,14 @@
 // Checkpoints: what was signed of the journal, by which keys, and where it was sent.
-import type { Hono } from 'hono'
+import type { Context, Hono } from 'hono'
 import { knownKeys } from '../../journal/checkpoint-keys.ts'
 import type { KnownKey } from '../../journal/checkpoint-keys.ts'
 import { listDeliveries } from '../../journal/checkpoint-delivery.ts'
-import type { Delivery } from '../../journal/checkpoint-delivery.ts'
-import { checkpointFileName } from '../../journal/checkpoint-files.ts'
+import { checkpointFileName, stampFileName } from '../../journal/checkpoint-files.ts'
 import { listCheckpoints } from '../../journal/checkpoints.ts'
 import type { SignedCheckpoint } from '../../journal/checkpoints.ts'
 import { signNow } from '../../journal/keep-signing.ts'
 import { keyText } from '../../journal/note.ts'
+import { listStamps } from '../../journal/stamps.ts'
 import { journalSize } from '../../journal/read-journal.ts'
 import { nurseryTimeZone } from '../../nursery/read.ts'
 import type { Env } from '../../platform/services.ts'
@@ -16,23 +16,24 @@ import { show } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
 import { found } from '../path-id.ts'
 import { shownTime } from '../times.ts'
+import { HowToCheck, Stamps } from './checkpoint-stamps.tsx'
+import { Ways } from './checkpoint-ways.tsx'
 
 const shownLimit = 50
+const stampsShown = 10
 
 /** Adds them under the journal. */
 export function addCheckpointPages(pages: Hono<Env>): void {
   pages.get('/checkpoints', async (c) => {
     const { db, proof } = c.get('services')
-    const [checkpoints, keys, deliveries, size, zone] = await Promise.all([
+    const [checkpoints, keys, deliveries, stamps, size, zone] = await Promise.all([
       listCheckpoints(db, { limit: shownLimit }),
       knownKeys(db),
       listDeliveries(db),
+      listStamps(db, { limit: stampsShown }),
       journalSize(db),
       nurseryTimeZone(db),
     ])
-    const ways = [proof?.sendToFolder ?? null, proof?.sendToUrl ?? null].filter(
-      (way) => way !== null,
-    )
     const fresh = size - (checkpoints[0]?.size ?? 0)
     return show(
       c,
@@ -56,7 +57,14 @@ export function addCheckpointPages(pages: Hono<Env>): void {
             <button class="main">Sign now</button>
           </p>
         </form>
-        <Ways deliveries={deliveries} isSet={ways.length > 0} zone={zone} />
+        <Ways
+          proof={proof}
+          deliveries={deliveries}
+          size={checkpoints[0]?.size ?? null}
+          zone={zone}
+        />
+        <Stamps stamps={stamps} zone={zone} />
+        <HowToCheck />
         <Keys keys={keys} zone={zone} />
         <Checkpoints checkpoints={checkpoints} zone={zone} />
       </Page>,
@@ -67,12 +75,16 @@ export function addCheckpointPages(pages: Hono<Env>): void {
     await signNow(c.get('services'))
     return c.redirect('/journal/checkpoints', 303)
   })
+  addDownloads(pages)
+}
 
+/** Notes and stamps as files. */
+function addDownloads(pages: Hono<Env>): void {
   pages.get('/checkpoints/:size{[1-9][0-9]{0,14}}', async (c) => {
     const all = await listCheckpoints(c.get('services').db, { limit: 10_000 })
     const size = Number(c.req.param('size'))
     const checkpoint = found(
-      all.find((one) => one.size === size),
+      all.find((one) => one.size === size && isAsked(c, one)),
       'checkpoint',
     )
     return c.body(checkpoint.note, 200, {
@@ -80,31 +92,25 @@ export function addCheckpointPages(pages: Hono<Env>): void {
       'content-disposition': `attachment; filename="${checkpointFileName(checkpoint)}"`,
     })
   })
+
+  pages.get('/checkpoints/:size{[1-9][0-9]{0,14}}/stamp', async (c) => {
+    const sizes = [Number(c.req.param('size'))]
+    const all = await listStamps(c.get('services').db, { limit: shownLimit, sizes })
+    const stamp = found(
+      all.find((one) => isAsked(c, one)),
+      'stamp',
+    )
+    return c.body(new Uint8Array(stamp.answer), 200, {
+      'content-type': 'application/timestamp-reply',
+      'content-disposition': `attachment; filename="${stampFileName(stamp)}"`,
+    })
+  })
 }
 
-function Ways(props: { deliveries: Delivery[]; isSet: boolean; zone: string }) {
-  if (!props.isSet && props.deliveries.length === 0) {
-    return (
-      <p class="care">
-        Checkpoints are kept on this server alone. Set CANEMARK_CHECKPOINT_FOLDER or
-        CANEMARK_CHECKPOINT_URL, or save one below and keep it elsewhere.
-      </p>
-    )
-  }
-  return (
-    <Table caption="Where they are sent" head={['Way', 'Entries covered', 'When']} numbers={[1]}>
-      {props.deliveries.map(({ way, size, triedAt, problem }) => (
-        <tr>
-          <td>{way === 'post' ? 'the second machine' : 'the folder'}</td>
-          <td class="number">{size}</td>
-          <td>
-            {problem === null ? '' : `not sent (${problem}), last tried `}
-            {shownTime(triedAt, props.zone)}
-          </td>
-        </tr>
-      ))}
-    </Table>
-  )
+/** After a change of keys two checkpoints may have one size; `key` then tells which is meant. */
+function isAsked(c: Context<Env>, { keyNumber }: { keyNumber: number }): boolean {
+  const key = c.req.query('key')
+  return key === undefined || key === String(keyNumber)
 }
 
 function Keys({ keys, zone }: { keys: KnownKey[]; zone: string }) {
@@ -137,7 +143,7 @@ function Checkpoints(props: { checkpoints: SignedCheckpoint[]; zone: string }) {
       head={['Entries', 'Signed', 'Root', 'Take away']}
       numbers={[0]}
     >
-      {props.checkpoints.map(({ size, madeAt, root }) => (
+      {props.checkpoints.map(({ size, keyNumber, madeAt, root }) => (
         <tr>
           <td class="number">{size}</td>
           <td>{shownTime(madeAt, props.zone)}</td>
@@ -145,7 +151,7 @@ function Checkpoints(props: { checkpoints: SignedCheckpoint[]; zone: string }) {
             <code>{root.toString('hex').slice(0, 16)}…</code>
           </td>
           <td>
-            <a href={`/journal/checkpoints/${size}`}>Signed note</a>
+            <a href={`/journal/checkpoints/${size}?key=${keyNumber}`}>Signed note</a>
           </td>
         </tr>
       ))}
