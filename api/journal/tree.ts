@@ -86,6 +86,13 @@ function joinPerfect(hashes: readonly Buffer[]): Buffer {
   return nodeHash(joinPerfect(hashes.slice(0, middle)), joinPerfect(hashes.slice(middle)))
 }
 
+/** The leaf hash of the entry at `index`; throws when there is none. */
+export async function leafAt(db: Database, index: number): Promise<Buffer> {
+  const [leaf] = await hashesOf(db, [{ from: index, to: index + 1 }])
+  if (leaf === undefined) throw new Error('no leaf was read')
+  return leaf
+}
+
 /** The root of the first `size` entries. */
 export async function rootAt(db: Database, size: number): Promise<Buffer> {
   const [root] = await hashesOf(db, [{ from: 0, to: size }])

@@ -23,6 +23,7 @@ import { addEnrolment } from './enrol.ts'
 import { addEpcis } from './epcis.ts'
 import { addLotReads } from './lots.ts'
 import { addPhotos } from './photos.ts'
+import { addProofReads } from './proofs.ts'
 import { addPull } from './pull.ts'
 import { addPush } from './push.ts'
 import { addReadings } from './readings.ts'
@@ -42,6 +43,7 @@ export function newApi(authenticate: AuthenticatePerson): OpenAPIHono<ApiEnv> {
   addPush(api)
   addPhotos(api)
   addPull(api, readers)
+  addProofReads(api, readers)
   addReadings(api, readers)
   addEpcis(api, readers)
   addLotReads(api, readers)

@@ -5,8 +5,10 @@ import fc from 'fast-check'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { makeTagCode } from '#trade/tag-code.ts'
 import type { Entry } from '#wire/entry.ts'
+import { makeCheckpoint } from '../../api/journal/checkpoints.ts'
 import { readEntry } from '../../api/journal/read-entry.ts'
 import { randomSeason } from '../sim/season.ts'
+import { newSigner } from '../journal/new-signer.ts'
 import { nurseryDraft } from '../exchange/nursery.ts'
 import { deviceApp } from './device-app.ts'
 import type { Device, DeviceApp } from './device-app.ts'
@@ -36,6 +38,14 @@ beforeAll(async () => {
   known = namedValues(entries)
   known.set('code', await boundCodes(known.get('lotId') ?? []))
   known.set('position', ['1', '2', '20'])
+  const { size } = await makeCheckpoint(
+    api.services.db,
+    await newSigner(api.services.db),
+    new Date(),
+  )
+  known.set('index', ['0', '7', String(size - 1)])
+  known.set('before', ['1', '40'])
+  known.set('size', ['40', '64', String(size)])
   known.set(
     'id',
     ['lotId', 'sourceId', 'bathId'].flatMap((name) => known.get(name) ?? []),
