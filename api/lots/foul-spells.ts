@@ -31,20 +31,21 @@ export async function readFoulSpells(
   ofLots: readonly string[] | null,
 ): Promise<FoulSpell[]> {
   if (heldLots.length === 0) return []
-  const own =
-    ofLots === null
-      ? sql`true`
-      : sql`h.blade in (select ${bladeOf('g')} from graft g
-          where g.lot_id = any(${ofLots}::uuid[]))`
   const rows = await sql<{ blade: string; lot_id: string; since: Date; times: string }>`
-    with held as (
-      select ${bladeOf('g')} as blade, min(g.grafted_at) as since from graft g
-      where g.lot_id = any(${heldLots}::uuid[]) group by 1
+    with blade as (
+      select distinct ${bladeOf('g')} as blade from graft g
+      where g.lot_id = any(${ofLots ?? heldLots}::uuid[])
+    ), held as materialized (
+      select b.blade, (
+        select g.grafted_at from graft g
+        where ${bladeOf('g')} = b.blade and g.lot_id = any(${heldLots}::uuid[])
+        order by g.grafted_at limit 1
+      ) as since from blade b
     )
     select h.blade, g.lot_id, h.since,
       array_agg((date_part('epoch', g.grafted_at) * 1000000)::int8)::text as times
     from held h join graft g on ${bladeOf('g')} = h.blade and g.grafted_at >= h.since
-    where ${own} group by 1, 2, 3`.execute(db)
+    group by 1, 2, 3`.execute(db)
   const cuts = new Map<string, LotCut[]>()
   for (const { blade, lot_id: lotId, times } of rows.rows) {
     const ofBlade = cuts.get(blade) ?? []
