@@ -11,7 +11,7 @@ import { checkInclusion, nodeHash } from '../../api/journal/merkle.ts'
 import { growTree, inclusionProofs, rootAt } from '../../api/journal/tree.ts'
 import { connect } from '../../db/connect.ts'
 import type { Database } from '../../db/connect.ts'
-import type { Entry } from '#wire/entry.ts'
+import type { Entry, EntryBody } from '#wire/entry.ts'
 import { newSigner } from '../journal/new-signer.ts'
 import { asAdmin, migratedDatabase, withDatabase } from '../server.ts'
 import { EntryWriter, idOf, seeded } from '../sim/season.ts'
@@ -167,7 +167,7 @@ function blockSeason(limit = Number.POSITIVE_INFINITY): Entry[] {
 
 const bench = { block: idOf('bench proof block'), lot: idOf('bench proof lot') }
 const rowOf = (row: number) => idOf(`bench proof row ${row}`)
-const benchLot = {
+const benchLot: EntryBody<'lot.cut'> = {
   lotId: bench.lot,
   reference: '27-001',
   material: 'scion wood',
@@ -182,7 +182,7 @@ const benchLot = {
   bundles: [],
   to: { kind: 'place', id: idOf('bench room') },
   note: '',
-} as const
+}
 
 /** Makes the dossier, and reads the same rows plainly, in turn; the best of each is told. */
 async function benchBlock(db: Database): Promise<void> {
