@@ -53,9 +53,12 @@ async function readHeld(name: string): Promise<Held> {
   if (/^\{"(index|end)":/.test(start)) return heldJournal(name)
   if (start.startsWith('{"dossier":')) return heldDossier(name)
   if (start.startsWith('{')) throw new Error('it is neither a checkpoint, a journal nor a dossier')
-  // Typed off paper or read from its symbol, a note may have got other line ends, or one too many.
-  const text = (await readFile(name, 'utf8')).replaceAll('\r\n', '\n')
-  return heldCheckpoint(name, `${text.trimEnd()}\n`)
+  return heldCheckpoint(name, tidyNote(await readFile(name, 'utf8')))
+}
+
+/** Typed off paper, mailed or read from its symbol, a note may have got other line ends. */
+export function tidyNote(text: string): string {
+  return `${text.replaceAll('\r\n', '\n').trimEnd()}\n`
 }
 
 async function startOf(name: string): Promise<string> {

@@ -112,6 +112,7 @@ export const routeRights: readonly RouteRight[] = [
   ...get('see the record', ['/journal', '/journal/*']),
   ...post('answer findings', ['/journal/aside/:number']),
   ...post('keep the register', ['/journal/checkpoints']),
+  ...post('see the record', ['/journal/checkpoints/kept']),
   ...post('withdraw entries', ['/journal/:id/withdraw']),
   ...get('see the record', ['/findings', '/findings/*']),
   ...post('answer findings', ['/findings/*']),

@@ -9,18 +9,20 @@ export function Stamps({ stamps, zone }: { stamps: readonly KeptStamp[]; zone: s
   return (
     <Table
       caption="The newest stamps of time, as the stamps say"
-      head={['Entries', 'Stamped', 'By', 'Authority', 'Take away']}
+      head={['Entries', 'Stamped', 'By', 'Take away']}
       numbers={[0]}
     >
       {stamps.map(({ size, keyNumber, stampedAt, authority, isTrusted }) => (
         <tr>
           <td class="number">{size}</td>
           <td>{shownTime(stampedAt, zone)}</td>
-          <td>{authority}</td>
           <td>
-            {isTrusted
-              ? 'leads to the certificates in CANEMARK_STAMP_CA'
-              : 'not held against any: yours to judge'}
+            {authority}
+            <span class="quiet">
+              {isTrusted
+                ? ', trusted by CANEMARK_STAMP_CA'
+                : ', whether to trust it is for the reader'}
+            </span>
           </td>
           <td>
             <a href={`/journal/checkpoints/${size}/stamp?key=${keyNumber}`}>Stamp</a>,{' '}
@@ -35,8 +37,8 @@ export function Stamps({ stamps, zone }: { stamps: readonly KeptStamp[]; zone: s
 /** What to do with a note that somebody kept. */
 export function HowToCheck() {
   return (
-    <details>
-      <summary>How to check one that was kept elsewhere</summary>
+    <section aria-labelledby="how-to-check">
+      <h2 id="how-to-check">How to check one that was kept elsewhere</h2>
       <ol>
         <li>
           Whoever kept it brings the file, the mail or the label; the text of a label’s symbol,
@@ -56,6 +58,6 @@ export function HowToCheck() {
           without our program.
         </li>
       </ol>
-    </details>
+    </section>
   )
 }

@@ -2,7 +2,6 @@
 import type { Delivery, DeliveryWay } from '../../journal/checkpoint-delivery.ts'
 import { nextMailMs } from '../../journal/checkpoint-sending.ts'
 import type { ProofSettings } from '../../platform/proof-settings.ts'
-import { Table } from '../layout.tsx'
 import { shownTime } from '../times.ts'
 
 type Way = {
@@ -15,7 +14,7 @@ type Way = {
   often: string
 }
 
-/** A table of all ways, set or not; a warning when none is. */
+/** All ways, set or not, and a warning when none is. */
 export function Ways(props: {
   proof: ProofSettings | undefined
   deliveries: readonly Delivery[]
@@ -34,26 +33,26 @@ export function Ways(props: {
           on one of these ways, or save one below and keep it elsewhere.
         </p>
       )}
-      <Table caption="Where they go" head={['Way', 'How often', 'Covers', 'State']} numbers={[2]}>
-        {ways.map((way) => {
-          const tried = deliveries.find((one) => one.way === way.way) ?? null
-          const isSet = way.to !== null
-          const next = way.way === 'mail' && mail !== null ? nextMailMs(tried, mail) : 0
-          return (
-            <tr>
-              <td>
-                {way.name}
-                {isSet ? <span class="quiet">, {way.to}</span> : null}
-              </td>
-              <td>{isSet ? way.often : <span class="quiet">not set: {way.setting}</span>}</td>
-              <td class="number">
-                {tried === null || tried.deliveredAt === null ? '' : tried.size}
-              </td>
-              <td>{stateWords(tried, { isSet, size, next, zone })}</td>
-            </tr>
-          )
-        })}
-      </Table>
+      <section aria-labelledby="where-they-go">
+        <h2 id="where-they-go">Where they go</h2>
+        <dl class="facts">
+          {ways.map((way) => {
+            const tried = deliveries.find((one) => one.way === way.way) ?? null
+            const next = way.way === 'mail' && mail !== null ? nextMailMs(tried, mail) : 0
+            return (
+              <>
+                <dt>{way.name}</dt>
+                <dd>
+                  <span class="quiet">
+                    {way.to === null ? `not set: ${way.setting} ` : `${way.to}, ${way.often}: `}
+                  </span>
+                  {stateWords(tried, { isSet: way.to !== null, size, next, zone })}
+                </dd>
+              </>
+            )
+          })}
+        </dl>
+      </section>
     </>
   )
 }
@@ -100,7 +99,7 @@ function stateWords(
 ): string {
   const { isSet, size, next, zone } = now
   if (!isSet && tried === null) return ''
-  if (tried === null) return 'nothing yet: within a minute of the first checkpoint'
+  if (tried === null) return 'nothing yet'
   const at = shownTime(tried.triedAt, zone)
   const { deliveredAt, problem } = tried
   if (deliveredAt === null) return `NOT DONE, last tried ${at}: ${problem ?? 'no reason was kept'}`
@@ -108,5 +107,6 @@ function stateWords(
   const isNewest = size === null || tried.size >= size
   const waits =
     isNewest || next === 0 ? '' : `; the next from ${shownTime(new Date(next), zone)} on`
-  return `done ${at}${reservation}${waits}`
+  const covers = tried.size === 1 ? 'one entry' : `${tried.size} entries`
+  return `${covers}, ${at}${reservation}${waits}`
 }

@@ -16,6 +16,7 @@ import { show } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
 import { found } from '../path-id.ts'
 import { shownTime } from '../times.ts'
+import { addKeptCheckpointPage } from './kept-checkpoint.tsx'
 import { HowToCheck, Stamps } from './checkpoint-stamps.tsx'
 import { Ways } from './checkpoint-ways.tsx'
 
@@ -46,17 +47,7 @@ export function addCheckpointPages(pages: Hono<Env>): void {
           'change of what it covers.'
         }
       >
-        <form method="post" action="/journal/checkpoints">
-          <p>
-            {fresh === 0
-              ? 'Everything recorded is signed.'
-              : `${fresh} entries came since the last checkpoint. ` +
-                'They are signed within 15 minutes.'}
-          </p>
-          <p>
-            <button class="main">Sign now</button>
-          </p>
-        </form>
+        <SignNow size={size} fresh={fresh} />
         <Ways
           proof={proof}
           deliveries={deliveries}
@@ -64,9 +55,14 @@ export function addCheckpointPages(pages: Hono<Env>): void {
           zone={zone}
         />
         <Stamps stamps={stamps} zone={zone} />
+        <p>
+          <a href="/journal/checkpoints/kept">
+            Hold the journal against a checkpoint that you kept
+          </a>
+        </p>
         <HowToCheck />
-        <Keys keys={keys} zone={zone} />
-        <Checkpoints checkpoints={checkpoints} zone={zone} />
+        {keys.length === 0 ? null : <Keys keys={keys} zone={zone} />}
+        {checkpoints.length === 0 ? null : <Checkpoints checkpoints={checkpoints} zone={zone} />}
       </Page>,
     )
   })
@@ -75,7 +71,25 @@ export function addCheckpointPages(pages: Hono<Env>): void {
     await signNow(c.get('services'))
     return c.redirect('/journal/checkpoints', 303)
   })
+  addKeptCheckpointPage(pages)
   addDownloads(pages)
+}
+
+/** What is signed and what not yet, with the button that signs it. */
+function SignNow({ size, fresh }: { size: number; fresh: number }) {
+  if (size === 0) return <p>Nothing is recorded yet, so there is nothing to sign.</p>
+  if (fresh === 0) return <p>Everything recorded is signed.</p>
+  return (
+    <form method="post" action="/journal/checkpoints">
+      <p>
+        {fresh === 1 ? 'One entry' : `${fresh} entries`} came since the last checkpoint, to be
+        signed within 15 minutes.
+      </p>
+      <p>
+        <button class="main">Sign now</button>
+      </p>
+    </form>
+  )
 }
 
 /** Notes and stamps as files. */
@@ -139,7 +153,7 @@ function Keys({ keys, zone }: { keys: KnownKey[]; zone: string }) {
 function Checkpoints(props: { checkpoints: SignedCheckpoint[]; zone: string }) {
   return (
     <Table
-      caption={`The newest ${props.checkpoints.length} checkpoints`}
+      caption="The newest checkpoints"
       head={['Entries', 'Signed', 'Root', 'Take away']}
       numbers={[0]}
     >
