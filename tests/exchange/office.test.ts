@@ -32,7 +32,7 @@ it('says at the form why a document is not taken in, and keeps what was typed', 
   expect(page).toContain('{&quot;type&quot;: &quot;x')
 })
 
-it('links each lot and each block to its own document', async () => {
+it('links each lot and each block to its own document once there is a host', async () => {
   const [blockId, lotId] = [idOf('a block here'), idOf('a lot here')]
   const writer = new EntryWriter(seeded(3), '2027-01-20T08:00:00+01:00', 'links')
   writer.add('block.registered', { blockId, name: 'Gravel', note: '' })
@@ -45,6 +45,12 @@ it('links each lot and each block to its own document', async () => {
     expect(await (await api.app.request(page)).text()).toContain(`href="${link}"`)
     expect((await api.app.request(link)).status).toBe(200)
   }
+  const bare = await deviceApp()
+  await ingest(bare.services.db, writer.entries[0]?.device ?? '', writer.entries)
+  const page = await (await bare.app.request(`/blocks/${blockId}`)).text()
+  await bare.drop()
+  expect(page).toContain('Gravel')
+  expect(page).not.toContain('/exchange/block/')
 })
 
 it('says after a document was taken in what was not taken, what was left out, and why', async () => {

@@ -7,8 +7,8 @@ import { readBlockVines } from '../../grafting/read.ts'
 import type { RowReading } from '../../grafting/read.ts'
 import { takeOf } from '../../grafting/vine-attempts.ts'
 import { nurseryTimeZone, readPolicies } from '../../nursery/read.ts'
-import { may } from '../../people/rights.ts'
 import type { Env } from '../../platform/services.ts'
+import { canTell } from '../exchange/can-tell.ts'
 import { show } from '../form-page.tsx'
 import { Page } from '../layout.tsx'
 import { BLOCK_MAP_PLACE_LIMIT, blockMapSheets, placeCount } from '../pictures/block-map-layout.ts'
@@ -29,13 +29,19 @@ export async function showBlock(c: Context<Env>) {
   const readings = await readBlockVines(db, block.block_id, season)
   const [zone, { policies }] = [await nurseryTimeZone(db), await readPolicies(db, clock.now())]
   const path = `/blocks/${block.block_id}`
+  const isTold = await canTell(c)
   const map = mapOfBlock(block.name, readings, zone)
   const seasons = [...new Set(readings.flatMap((reading) => reading.seasons))].sort(
     (one, other) => other - one,
   )
   return show(
     c,
-    <Page c={c} title={block.name} lead={block.note} actions={<Actions c={c} path={path} />}>
+    <Page
+      c={c}
+      title={block.name}
+      lead={block.note}
+      actions={<Actions path={path} isTold={isTold} />}
+    >
       <Saved c={c} />
       {readings.length === 0 ? (
         <p class="note">
@@ -61,7 +67,7 @@ export async function showBlock(c: Context<Env>) {
 const rowHref = (rowId: string) => `/blocks/rows/${rowId}`
 const vineHref = (rowId: string, position: number) => `/blocks/vines/${rowId}/${position}`
 
-function Actions({ c, path }: { c: Context<Env>; path: string }) {
+function Actions({ path, isTold }: { path: string; isTold: boolean }) {
   return (
     <>
       <a class="button main" href={`${path}/plan`}>
@@ -79,7 +85,7 @@ function Actions({ c, path }: { c: Context<Env>; path: string }) {
       <a class="button" href={path.replace('/blocks/', '/dossier/block/')}>
         Dossier
       </a>
-      {may(c.get('person').role, 'see the record') ? (
+      {isTold ? (
         <a class="button" href={path.replace('/blocks/', '/exchange/block/')}>
           For other programs
         </a>

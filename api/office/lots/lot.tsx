@@ -6,11 +6,11 @@ import { readLotDetail } from '../../lots/lot-detail.ts'
 import type { LotHold, LotIdentity } from '../../lots/lot-detail.ts'
 import { readNames } from '../../journal/names.ts'
 import { nurseryTimeZone, readPolicies } from '../../nursery/read.ts'
-import { may } from '../../people/rights.ts'
 import type { Env } from '../../platform/services.ts'
 import { readAccountNames } from '../../store/account-names.ts'
 import { readPositions } from '../../store/positions.ts'
 import { traceLotBack } from '../../trace/back.ts'
+import { canTell } from '../exchange/can-tell.ts'
 import { show } from '../form-page.tsx'
 import { Page } from '../layout.tsx'
 import { found, pathId } from '../path-id.ts'
@@ -51,13 +51,14 @@ export async function showLot(c: Context<Env>) {
     readTreatments(db, { lotId }),
   ])
   const shown = { detail, lot, nameOf, zone }
+  const isTold = await canTell(c)
   return show(
     c,
     <Page
       c={c}
       title={`Lot ${lot.reference}`}
       lead={leadOf(lot)}
-      actions={<Actions c={c} lot={lot} />}
+      actions={<Actions lot={lot} isTold={isTold} />}
     >
       <Saved c={c} />
       <LotJudgement judgement={judgement} reasons={reasons} policies={policies} />
@@ -89,7 +90,7 @@ function leadOf(lot: LotIdentity): string {
   return parts.filter(Boolean).join(', ')
 }
 
-function Actions({ c, lot }: { c: Context<Env>; lot: LotIdentity }) {
+function Actions({ lot, isTold }: { lot: LotIdentity; isTold: boolean }) {
   const actions = [
     ['hand-over', 'Hand over'],
     ['move', 'Move'],
@@ -112,7 +113,7 @@ function Actions({ c, lot }: { c: Context<Env>; lot: LotIdentity }) {
       <a class="button" href={`/dossier/lot/${lot.lot_id}`}>
         Dossier
       </a>
-      {may(c.get('person').role, 'see the record') ? (
+      {isTold ? (
         <a class="button" href={`/exchange/lot/${lot.lot_id}`}>
           For other programs
         </a>
