@@ -65,7 +65,7 @@ async function lotsOfUnknownOrigin(db: Database, recall: Known): Promise<Unknown
   const ids = [...recall.lots, ...recall.upstream.lots].map((lot) => lot.lot_id)
   const rows = await sql<{ lot_id: string; reference: string }>`
     select lot_id, reference from lot_first
-    where lot_id = any(${ids}::uuid[]) and made_by = 'lot.received' and source_id is null
+    where lot_id = any(${ids}::uuid[]) and made_by = 'received' and source_id is null
     order by reference`.execute(db)
   return rows.rows.map(({ lot_id, reference }) => ({
     what: 'lot of unknown origin',

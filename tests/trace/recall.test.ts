@@ -119,6 +119,35 @@ describe('by lineage', () => {
   })
 })
 
+it('a lot that was received without its source is told as of unknown origin', async () => {
+  const scene = new RecallScene('received')
+  const lotId = scene.id('came')
+  scene.writer.add('lot.received', {
+    lotId,
+    reference: 'came',
+    material: 'scion wood',
+    varietyId: scene.id('variety'),
+    clone: null,
+    scheme: null,
+    class: null,
+    harvestYear: 2026,
+    budsPerStick: 6,
+    supplierId: scene.id('supplier'),
+    supplierReference: null,
+    passportCode: null,
+    sourceId: null,
+    unit: 'stick',
+    count: 20,
+    bundles: [],
+    to: { kind: 'place', id: scene.id('room') },
+    note: '',
+  })
+  await scene.record(database.app.db)
+  const { recall } = await recallOf({ kind: 'lot', id: lotId }, agents.virus)
+  const what = 'lot of unknown origin'
+  expect(recall.unknowns).toContainEqual({ what, lotId, reference: 'came' })
+})
+
 describe('by blade', () => {
   const cuts = (label: string) => {
     const scene = new RecallScene(label)
