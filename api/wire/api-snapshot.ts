@@ -98,8 +98,8 @@ export const SnapshotHolds = z
         }),
       )
       .describe(
-        'what a blade cut from the first held wood on until it was disinfected or lay unused; the ' +
-          'blade is the tagged knife, or else the person whose knife it was',
+        'what a blade cut from the first held wood on until it was disinfected or lay unused; ' +
+          'the blade is the tagged knife, or else the person whose knife it was',
       ),
   })
   .meta({ id: 'SnapshotHolds' })

@@ -2,6 +2,7 @@
 import fc from 'fast-check'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { ingest } from '../../../api/journal/ingest.ts'
+import { SNAPSHOT_VERSION } from '#wire/api-snapshot.ts'
 import type { Entry } from '#wire/entry.ts'
 import { fetchSnapshot } from '../../../scanner/snapshot/fetch.ts'
 import { withFetched } from '../../../scanner/snapshot/known.ts'
@@ -101,5 +102,14 @@ describe('a snapshot with changes laid into it', () => {
     expect((await fetchSnapshot(get, ahead)).snapshot.whole).toBe(true)
     const lastYear = { ...known, head: { ...known.head, season: 2026 } }
     expect((await fetchSnapshot(get, lastYear)).snapshot.whole).toBe(true)
+  })
+
+  it('is of one version through and through: another is fetched whole, or not used', async () => {
+    const known = await fetched(null)
+    const older = { ...known, head: { ...known.head, version: SNAPSHOT_VERSION - 1 } }
+    const answer = await fetchSnapshot(get, older)
+    expect(answer.snapshot.whole).toBe(true)
+    const newer = { ...answer.snapshot, version: SNAPSHOT_VERSION + 1 }
+    expect(withFetched(known, { ...answer, snapshot: newer })).toBeNull()
   })
 })
