@@ -1,20 +1,24 @@
 // Stamps of time by an outside authority: what is kept holds by openssl too; what is wrong is not.
-import { writeFile } from 'node:fs/promises'
+import { readFile, writeFile } from 'node:fs/promises'
 import path from 'node:path'
 import { sql } from 'kysely'
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import type { TestContext } from 'vitest'
 import { deliveryBy } from '../../api/journal/checkpoint-delivery.ts'
+import { checkpointFileName, stampFileName } from '../../api/journal/checkpoint-files.ts'
+import { sendCheckpoints } from '../../api/journal/checkpoint-sending.ts'
 import { lastCheckpoint } from '../../api/journal/checkpoints.ts'
 import { keepSigning, signNow } from '../../api/journal/keep-signing.ts'
 import { checkStampAnswer, tokenOf } from '../../api/journal/stamp-answer.ts'
 import { listStamps, stampsCovering, stampWhenDue } from '../../api/journal/stamps.ts'
 import type { KeptStamp } from '../../api/journal/stamps.ts'
+import { readProofSettings } from '../../api/platform/proof-settings.ts'
 import type { StampSettings } from '../../api/platform/proof-settings.ts'
 import { recordAll } from '../ops/recorded-season.ts'
 import { randomSeason } from '../sim/season.ts'
 import { requireTool, toolPresent } from '../tools.ts'
 import { forgedAnswer } from './forged-stamp.ts'
+import { attachment, mailServer, testCertificate } from './mail-server.ts'
 import { proofOffice } from './proof-office.ts'
 import type { ProofOffice } from './proof-office.ts'
 import { badAnswers, openssl, stampAuthority } from './stamp-authority.ts'
@@ -184,6 +188,38 @@ const problems: Record<(typeof badAnswers)[number], RegExp> = {
   silent: /did not answer whole within 0.4 seconds/,
   half: /did not answer whole within 0.4 seconds/,
 }
+
+describe('a stamp that was kept', () => {
+  it('goes with the mail of its checkpoint, and to the folder with the note', async (context) => {
+    const at = ours(context)
+    const { db, clock } = office.services
+    await ask(settings(at))
+    const [stamp] = await listStamps(db, { limit: 1 })
+    if (stamp === undefined) throw new Error('nothing was kept')
+    const certificate = await testCertificate()
+    const server = await mailServer(certificate, { tls: 'none' })
+    try {
+      const { mail } = readProofSettings({
+        CANEMARK_CHECKPOINT_MAIL_SERVER: `smtp://127.0.0.1:${server.port}`,
+        CANEMARK_CHECKPOINT_MAIL_FROM: 'journal@vines.example',
+        CANEMARK_CHECKPOINT_MAIL_TO: 'keeper@else.example',
+      })
+      const folder = path.join(office.folder, 'stamped')
+      await sendCheckpoints(db, { folder, url: null, mail }, clock.now())
+      const name = checkpointFileName(stamp)
+      const file = stampFileName(stamp)
+      const [arrived] = server.mails
+      if (arrived === undefined) throw new Error('nothing arrived')
+      expect(attachment(arrived, file)).toEqual(stamp.answer)
+      expect(attachment(arrived, name).toString('utf8')).toBe(stamp.note)
+      expect(await readFile(path.join(folder, file))).toEqual(stamp.answer)
+      expect(await readFile(path.join(folder, name), 'utf8')).toBe(stamp.note)
+    } finally {
+      await server.close()
+      await certificate.drop()
+    }
+  })
+})
 
 describe('an answer that is wrong', () => {
   it.for(badAnswers)('(%s) is refused, its reason noted, nothing kept', async (bad, context) => {

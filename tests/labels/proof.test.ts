@@ -107,7 +107,7 @@ describe('on a roll', () => {
     expect(without.journalProof).toBeNull()
   })
 
-  test.for(rolls)('%s: its words name key, size, root and time', async (on, c) => {
+  test.for(rolls)('%s: its words name key, size and root', async (on, c) => {
     requireTool(c, 'pdftotext')
     const pdf = await renderLabels(ask(on[1], 1))
     const all = await askTool(pdf, 'pdftotext', '-f', '2', '-raw', 'PDF', '-')
@@ -119,7 +119,7 @@ describe('on a roll', () => {
     expect(words).toContain((root.toString('base64').match(/.{4}/g) ?? []).join(' '))
   })
 
-  test('a label with no room for the symbol has the words alone, or says that none fit', async () => {
+  test('without room for the symbol there are words alone, or none and a reason', async () => {
     const narrow = await previewLabels(ask(roll(40, 20), 1))
     expect(narrow.journalProof?.symbols).toEqual([])
     expect(narrow.journalProof?.texts[0]?.lines.length).toBeGreaterThan(3)

@@ -55,7 +55,7 @@ it('warns while checkpoints stay on this server, and names every way and its set
   }
 })
 
-it('tells of each way where to, how often, how far, and why not, but no secret', async (context) => {
+it('tells of each way where to, how often and how far, but no secret', async (context) => {
   requireTool(context, 'openssl')
   const proof = set({
     CANEMARK_CHECKPOINT_FOLDER: path.join(folder, 'kept'),
