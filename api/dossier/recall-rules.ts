@@ -170,12 +170,25 @@ function supplierKnown(facts: DossierFacts, { recall }: RecallScope): RuleAnswer
   if (received.length === 0) {
     return answer(ask, 'holds', 'no lot among these was received', startEntries(facts))
   }
+  const unnamed = facts.entries.filter(
+    ({ kind, canonical }) =>
+      kind === 'lot.received' && facts.name(supplierIn(canonical)) === 'not registered here',
+  )
+  if (unnamed.length > 0) {
+    const because = `the supplier of ${plural(unnamed.length, 'lot')} is not on the register`
+    const due = unnamed.map(({ index }) => index)
+    return answer(ask, 'does not hold', because, due)
+  }
   const unknown = recall.unknowns.flatMap((one) =>
     one.what === 'lot of unknown origin' ? [one.reference] : [],
   )
-  if (unknown.length === 0) return answer(ask, 'holds', plural(received.length, 'lot'), entries)
-  const because = `the source is not known of: ${unknown.join('; ')}; the supplier is`
-  return answer(ask, 'holds', because, entries)
+  const more = unknown.length === 0 ? '' : `; their source is not known: ${unknown.join('; ')}`
+  return answer(ask, 'holds', `${plural(received.length, 'lot')}${more}`, entries)
+}
+
+function supplierIn(canonical: Buffer): string {
+  const { body } = JSON.parse(canonical.toString('utf8')) as { body: { supplierId: string } }
+  return body.supplierId
 }
 
 /** Gaps that may hide something that was reached; that of insects and soil is always there. */

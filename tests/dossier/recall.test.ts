@@ -200,11 +200,60 @@ describe('of another question', () => {
     expect(new Set(others.map((one) => recallId(one))).size).toBe(4)
   })
 
+  it('says that a supplier is not known whom nobody registered', async () => {
+    const other = new RecallScene('recall of received wood')
+    const lotId = receive(other)
+    await other.record(office.services.db)
+    const start = { kind: 'lot', id: lotId } as const
+    const ruleOf = async () => {
+      const made = await make({ ...question, start })
+      return made.content.rules.find(({ rule }) => rule.startsWith('The supplier is known'))
+    }
+    expect((await ruleOf())?.result).toBe('does not hold')
+    const later = new RecallScene('recall of received wood, later')
+    later.writer.add('party.registered', {
+      partyId: other.id('supplier'),
+      name: 'Hillfoot',
+      role: 'supplier',
+      registrationNumber: null,
+      note: '',
+    })
+    await later.record(office.services.db)
+    const answered = await ruleOf()
+    expect(answered?.result).toBe('holds')
+    expect(answered?.because).toBe('1 lot; their source is not known: came')
+  })
+
   it('of which no entry tells is refused', async () => {
     const start = { kind: 'source', id: scene.id('nowhere') } as const
     await expect(make({ ...question, start })).rejects.toThrow(/no entry tells of this source/)
   })
 })
+
+function receive(other: RecallScene): string {
+  const lotId = other.id('came')
+  other.writer.add('lot.received', {
+    lotId,
+    reference: 'came',
+    material: 'scion wood',
+    varietyId: other.id('variety'),
+    clone: null,
+    scheme: null,
+    class: null,
+    harvestYear: 2026,
+    budsPerStick: 6,
+    supplierId: other.id('supplier'),
+    supplierReference: null,
+    passportCode: null,
+    sourceId: null,
+    unit: 'stick',
+    count: 20,
+    bundles: [],
+    to: { kind: 'place', id: other.id('room') },
+    note: '',
+  })
+  return lotId
+}
 
 function numbersIn(spans: string): number[] {
   return spans.split(', ').flatMap((span) => {
