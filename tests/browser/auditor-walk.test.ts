@@ -1,4 +1,4 @@
-// An auditor's way in a real browser: a failed vine, its source, the recall, a dossier to take home.
+// An auditor's way in a real browser: a failed vine, its source, the recall, and its dossier.
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import path from 'node:path'

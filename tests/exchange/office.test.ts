@@ -53,7 +53,7 @@ it('links each lot and each block to its own document once there is a host', asy
   expect(page).not.toContain('/exchange/block/')
 })
 
-it('says after taking a document in what was not taken, what was left out, and why', async () => {
+it('says of a document taken in what was not taken, what was left out, and why', async () => {
   const [supplierId, placeId] = [idOf('supplier'), idOf('cold room')]
   await api.record([
     {

@@ -104,7 +104,7 @@ it('the warm room and the weak day show in the take', async () => {
   expect(days.rows.filter((day) => day.finch < day.others - 0.2)).toHaveLength(1)
 })
 
-it('crews have accepted the wood that they were given, but for one bundle now and then', async () => {
+it('crews have accepted the wood that they were given, but for a bundle now and then', async () => {
   const { db } = office.services
   const lots = await db.selectFrom('lot_first').select('lot_id').execute()
   const limits = await readAuditLimits(db, now)
