@@ -117,3 +117,24 @@ export function acceptHandovers(writer: DemoWriter): void {
     writer.add('wood.accepted', at, crew.key, { handoverId: id, wood: body.wood, note: '' })
   }
 }
+
+/** Crews disinfect the knife before they go on with another lot; now and then one forgets to. */
+export function disinfectBetweenLots(writer: DemoWriter): void {
+  const cuts = writer.told('graft.made')
+  cuts.sort((one, other) => Date.parse(one.occurredAt) - Date.parse(other.occurredAt))
+  const lastLot = new Map<string, string>()
+  let changes = 0
+  for (const { person, occurredAt, body } of cuts) {
+    const crew = crews.find(({ key }) => idOf(`person ${key}`) === person)
+    const { knifeId, lotId } = body
+    if (crew === undefined || knifeId === null) continue
+    const before = lastLot.get(knifeId)
+    lastLot.set(knifeId, lotId)
+    if (before === lotId) continue
+    changes += 1
+    if (changes % 25 === 0) continue
+    const at = Date.parse(occurredAt) - minuteMs / 2
+    const disinfectant = 'spirit, 70 %'
+    writer.add('tool.disinfected', at, crew.key, { knifeId, disinfectant, vine: null, note: '' })
+  }
+}

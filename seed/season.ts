@@ -1,6 +1,12 @@
 // The whole demo: ground, two winters, two springs, and the summer in which the trouble shows.
 import type { Entry } from '#wire/entry.ts'
-import { acceptHandovers, careForWood, lotsInStore, soakOvernight } from './care.ts'
+import {
+  acceptHandovers,
+  careForWood,
+  disinfectBetweenLots,
+  lotsInStore,
+  soakOvernight,
+} from './care.ts'
 import { readClimate } from './climate.ts'
 import { enrolPhones, layGround, registerAuthority } from './ground.ts'
 import { workSpring } from './spring.ts'
@@ -30,6 +36,7 @@ export function demoSeason(now: Date, phoneKeys: ReadonlyMap<string, string> = n
   soakOvernight(writer, year - 1)
   readClimate(writer, year, now)
   acceptHandovers(writer)
+  disinfectBetweenLots(writer)
   registerAuthority(writer, year - 1)
   enrolPhones(writer, year - 1, phoneKeys)
   return writer.finish()

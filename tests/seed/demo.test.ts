@@ -9,6 +9,7 @@ import { demoSeason } from '../../seed/season.ts'
 import { idOf } from '../../seed/setting.ts'
 import { verify } from '../../api/journal/verify.ts'
 import { reachedVines, traceForward } from '../../api/trace/forward.ts'
+import { readRecall } from '../../api/trace/recall.ts'
 import { officeApp } from '../office-app.ts'
 import type { OfficeApp } from '../office-app.ts'
 
@@ -116,4 +117,19 @@ it('crews have accepted the wood that they were given, but for a bundle now and 
   expect(open).toBeGreaterThan(0)
   expect(open).toBeLessThan(states.length / 20)
   expect(states.filter((state) => state === 'accepted')).toHaveLength(states.length - open)
+})
+
+it('knives are disinfected between lots, and so a viroid does not reach every vine', async () => {
+  const { db } = office.services
+  const start = { kind: 'source' as const, id: idOf('source bench') }
+  const reach = async (agent: string) => {
+    const recall = await readRecall(db, { start, agent, foundOn: '2026-06-22' })
+    return { vines: recall.vineCount, lots: recall.lots.length }
+  }
+  const byLineage = await reach('GLRaV-3')
+  const byBlade = await reach('viroids')
+  const all = await sql<{ n: number }>`
+    select count(distinct (row_id, position)) as n from graft`.execute(db)
+  expect(byBlade.lots).toBeGreaterThan(byLineage.lots)
+  expect(byBlade.vines).toBeLessThan(all.rows[0]?.n ?? 0)
 })
