@@ -1,4 +1,6 @@
 // The office can take a document in and take documents away.
+import { EPCIS_BYTE_LIMIT } from '#wire/api-epcis.ts'
+import { sendFile } from '../office/send-file.ts'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import { deviceApp } from '../sync/device-app.ts'
 import type { DeviceApp } from '../sync/device-app.ts'
@@ -91,6 +93,13 @@ it('says of a document taken in what was not taken, what was left out, and why',
   expect(page).toContain('27-201')
   const again = await (await send()).text()
   expect(again).toContain('0 lots taken in, 2 there before, 1 not taken.')
+  const file = { name: 'delivery.jsonld', bytes: Buffer.from(document) }
+  const fromFile = await sendFile(api, '/exchange', file, { supplierId, placeId, document: '' })
+  expect(fromFile.page).toContain('0 lots taken in, 2 there before, 1 not taken.')
+  const long = { name: 'long.jsonld', bytes: Buffer.alloc(EPCIS_BYTE_LIMIT + 1, ' ') }
+  const refused = await sendFile(api, '/exchange', long, { supplierId, placeId, document: '' })
+  expect(refused.status).toBe(422)
+  expect(refused.page).toContain('tell it in parts')
 })
 
 /** What another nursery tells: a lot that was parted in two, and a row that was laid out. */

@@ -13,7 +13,7 @@ import { chosenId } from '../chosen-id.ts'
 import { deskOf } from '../desk.ts'
 import { freshForm } from '../form.ts'
 import type { FormReader, FormState } from '../form.ts'
-import { FormProblems, SelectField, show } from '../form-page.tsx'
+import { FileField, FormProblems, NoteField, SelectField, show } from '../form-page.tsx'
 import { Page, Table } from '../layout.tsx'
 import { pathId } from '../path-id.ts'
 import { showOnce } from '../people/show-once.ts'
@@ -56,15 +56,25 @@ function file(c: Context<Env>, document: EpcisDocument, name: string): Response 
 async function takeIn(c: Context<Env>, form: FormReader): Promise<EpcisTakenShape> {
   const supplierId = chosenId(form, 'supplierId', 'the firm it came from')
   const placeId = chosenId(form, 'placeId', 'where the wood lies now')
-  const text = form.raw('document')
-  let value: unknown = null
-  try {
-    value = JSON.parse(text)
-  } catch {
-    form.addProblems([{ field: 'document', message: 'this is not JSON: paste the whole document' }])
-  }
+  const { file } = form.files
+  const text = file === undefined || file.size === 0 ? form.raw('document') : await file.text()
+  const { value, problem } = readDocument(text)
+  if (problem !== null) form.addProblems([{ field: 'document', message: problem }])
   form.check()
   return captureDelivery(c.get('services').db, deskOf(c), value, { supplierId, placeId })
+}
+
+function readDocument(text: string): { value: unknown; problem: string | null } {
+  const size = Buffer.byteLength(text)
+  if (size > EPCIS_BYTE_LIMIT) {
+    const problem = `at most ${EPCIS_BYTE_LIMIT} bytes are taken in, not ${size}: tell it in parts`
+    return { value: null, problem }
+  }
+  try {
+    return { value: JSON.parse(text), problem: null }
+  } catch {
+    return { value: null, problem: 'this is not JSON: choose the file, or paste all of it' }
+  }
 }
 
 async function exchangePage(c: Context<Env>, form: FormState) {
@@ -85,7 +95,7 @@ async function exchangePage(c: Context<Env>, form: FormState) {
       }
     >
       <h2>Take a document in</h2>
-      <form method="post">
+      <form method="post" enctype="multipart/form-data">
         <FormProblems form={form} />
         <SelectField
           form={form}
@@ -101,12 +111,14 @@ async function exchangePage(c: Context<Env>, form: FormState) {
           required
           options={placeOptions(choices)}
         />
-        <p>
-          <label for="field-document">Document, at most {EPCIS_BYTE_LIMIT / 1024 / 1024} MB</label>
-          <textarea id="field-document" name="document" rows={12} required>
-            {form.values.document?.[0] ?? ''}
-          </textarea>
-        </p>
+        <FileField
+          form={form}
+          name="file"
+          label="Document as a file"
+          accept=".jsonld,.json,application/ld+json,application/json"
+          hint={`at most ${EPCIS_BYTE_LIMIT / 1024 / 1024} MB`}
+        />
+        <NoteField form={form} name="document" label="Or its whole text" />
         <p class="actions">
           <button class="main">Take its lots in</button>
         </p>
