@@ -1,5 +1,5 @@
 // What a dossier says of custody beyond its steps: handovers of both sides, gaps and overlaps.
-import { localOfInstant } from '#trade/zone-time.ts'
+import { writtenTime } from '#trade/zone-time.ts'
 import { handoverWords, lackWords } from '../custody/audit-words.ts'
 import { answer, plural } from './answer.ts'
 import type { DossierTable, RuleAnswer } from './dossier-shape.ts'
@@ -174,4 +174,4 @@ function balanceEntries(facts: DossierFacts, lotId: string): number[] {
   return [...new Set([...facts.restsOn('lot', lotId), ...told])].sort((one, two) => one - two)
 }
 
-const timeOf = (ms: number, zone: string) => localOfInstant(ms, zone).replace('T', ' ')
+const timeOf = (ms: number, zone: string) => writtenTime(ms, zone)

@@ -1,7 +1,7 @@
 // The tables of a recall's dossier: what was found, what is reached and how, holds, notices, gaps.
 import { sql } from 'kysely'
 import { formatTagCode } from '#trade/tag-code.ts'
-import { localDay, localOfInstant } from '#trade/zone-time.ts'
+import { localDay, writtenTime } from '#trade/zone-time.ts'
 import { findAgent } from '#trade/health-agents.ts'
 import type { Database } from '../../db/connect.ts'
 import { readAccountNames } from '../store/account-names.ts'
@@ -225,7 +225,7 @@ async function holds(
       (select min(l.lifted_at) from hold_lift l where l.hold_id = h.hold_id) as lifted_at
     from hold h where h.on_id = any(${ids}::uuid[]) or h.hold_id = any(${reaching}::uuid[])
     order by h.placed_at, h.entry_id`.execute(db)
-  const when = (at: Date) => localOfInstant(at.getTime(), facts.zone).replace('T', ' ')
+  const when = (at: Date) => writtenTime(at.getTime(), facts.zone)
   return {
     title: 'Holds on it',
     note: 'Placed on what is reached, or reaching it from what it came of or touched.',

@@ -3,7 +3,7 @@ import { reasonInEnglish } from '#trade/judge-words.en.ts'
 import { MS_PER_DAY } from '#trade/intervals.ts'
 import type { PolicyKey } from '#trade/policies.ts'
 import { thermalAgeDays } from '#trade/thermal-facts.ts'
-import { localOfInstant } from '#trade/zone-time.ts'
+import { writtenTime } from '#trade/zone-time.ts'
 import type { DossierTable } from './dossier-shape.ts'
 import type { DossierFacts } from './facts.ts'
 import {
@@ -113,7 +113,7 @@ function warmthCells(facts: DossierFacts, line: JudgedLine): string[] {
 /** Of each lot the excursions up to the last day on which it was grafted. */
 function excursions(facts: DossierFacts): DossierTable {
   const last = new Map(facts.judged.lines.map((line) => [line.lotId, line]))
-  const when = (at: number) => localOfInstant(at, facts.zone).replace('T', ' ')
+  const when = (at: number) => writtenTime(at, facts.zone)
   return {
     title: 'Excursions of temperature',
     note:

@@ -1,5 +1,5 @@
 // The tables of a dossier: origin, tests, custody, treatments, vines, balance, open questions.
-import { localDay, localOfInstant } from '#trade/zone-time.ts'
+import { localDay, writtenTime } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import { readAccountNames } from '../store/account-names.ts'
 import { custodyAuditTables } from './custody-audit.ts'
@@ -31,7 +31,7 @@ export async function dossierTables(db: Database, facts: DossierFacts): Promise<
   ]
 }
 
-const timeOf = (at: Date, zone: string) => localOfInstant(at.getTime(), zone).replace('T', ' ')
+const timeOf = (at: Date, zone: string) => writtenTime(at.getTime(), zone)
 const or = (text: string | null, other = 'not on record') => text ?? other
 
 function lots(facts: DossierFacts): DossierTable {

@@ -10,6 +10,7 @@ import { lainOf, readLotWarmth } from '../lots/lot-thermal.ts'
 import type { LotWarmth } from '../lots/lot-thermal.ts'
 import { readPolicies } from '../nursery/read.ts'
 import { readPlaces } from '../store/places.ts'
+import { tanksOfBaths } from '../store/tanks.ts'
 import type { DossierScope } from './scope.ts'
 
 /** A lot as it was judged when it was last grafted on one day. */
@@ -56,7 +57,7 @@ export async function judgeOnDays(
 ): Promise<JudgedDays> {
   const due = dueDays(scope, zone)
   const told = due.slice(0, JUDGED_LIMIT)
-  const [places, tanks] = await Promise.all([readPlaces(db), readTanks(db, lotFacts)])
+  const [places, tanks] = await Promise.all([readPlaces(db), tanksOfBaths(db, bathsOf(lotFacts))])
   const policiesOf = new Map<string, Policies>()
   const lines: JudgedLine[] = []
   for (const { lotId, at, day } of told) {
@@ -73,6 +74,9 @@ export async function judgeOnDays(
   const hasMoreReadings = await findReadings(db, lines)
   return { lines, leftOut: due.length - told.length, hasMoreReadings }
 }
+
+const bathsOf = (lotFacts: Map<string, LotFacts>) =>
+  [...lotFacts.values()].flatMap((lot) => (lot.known ? lot.soaks.map(({ bathId }) => bathId) : []))
 
 /** Each lot on each day with a graft of it, at the last one; the days in order. */
 function dueDays(scope: DossierScope, zone: string): Due[] {
@@ -93,20 +97,6 @@ function untilThen(facts: KnownLotFacts, at: number): KnownLotFacts {
       .filter(({ beganAt }) => beganAt <= at)
       .map((span) => ({ ...span, endedAt: (span.endedAt ?? at + 1) > at ? null : span.endedAt }))
   return { ...facts, thermal: null, stays: until(facts.stays), soaks: until(facts.soaks) }
-}
-
-async function readTanks(
-  db: Database,
-  lotFacts: Map<string, LotFacts>,
-): Promise<Map<string, string>> {
-  const ids = [...lotFacts.values()].flatMap((lot) =>
-    lot.known ? lot.soaks.map(({ bathId }) => bathId) : [],
-  )
-  const { rows } = await sql<{ bath_id: string; place_id: string }>`
-    select distinct on (bath_id) bath_id, place_id from bath
-    where bath_id = any(${[...new Set(ids)]}::uuid[])
-    order by bath_id, filled_at, entry_id`.execute(db)
-  return new Map(rows.map(({ bath_id, place_id }) => [bath_id, place_id]))
 }
 
 /** Gives each line the entries of its readings; says whether there are more than the limit. */

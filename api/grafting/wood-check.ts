@@ -1,7 +1,7 @@
 // Says from which account a sheet's buds can have come, and refuses more than it holds.
 import { NIL_ID } from '#wire/basics.ts'
 import type { AccountShape } from '#wire/basics.ts'
-import { localOfInstant } from '#trade/zone-time.ts'
+import { writtenTime } from '#trade/zone-time.ts'
 import { budEquivalents } from '#trade/stock-left.ts'
 import { piecesText } from '../lots/pieces.ts'
 import type { FieldProblem } from '../platform/errors.ts'
@@ -56,7 +56,7 @@ export function woodProblems(
   }
   const minute = (at: Date) => Math.floor(at.getTime() / 60_000)
   if (minute(sheet.at) < minute(option.firstAt)) {
-    const since = localOfInstant(option.firstAt.getTime(), sheet.zone).replace('T', ' ')
+    const since = writtenTime(option.firstAt.getTime(), sheet.zone)
     const message = `${option.accountName} has had this wood only since ${since}: check the time`
     problems.push({ field: fields.when, message })
   }

@@ -1,5 +1,4 @@
 // What a lot's storage chart shows: its readings place by place, its age over time, its stays.
-import { sql } from 'kysely'
 import { climateRulesOf } from '#trade/climate-policies.ts'
 import type { Reading } from '#trade/climate-sums.ts'
 import type { Excursion } from '#trade/excursions.ts'
@@ -13,6 +12,7 @@ import { readLoggers } from '../store/loggers.ts'
 import { PlaceLoggers } from '../store/place-loggers.ts'
 import { readPlaces } from '../store/places.ts'
 import { readReadings } from '../store/readings.ts'
+import { tanksOfBaths } from '../store/tanks.ts'
 import { lainOf, spansOf, worstOf } from './lot-thermal.ts'
 import type { ChosenPiece } from './lot-thermal.ts'
 import { thermalPieces } from './thermal-pieces.ts'
@@ -43,7 +43,10 @@ export async function readLotClimate(
   const [loggers, places, tanks, { policies }] = await Promise.all([
     readLoggers(db),
     readPlaces(db),
-    readTanks(db, lot),
+    tanksOfBaths(
+      db,
+      lot.soaks.map(({ bathId }) => bathId),
+    ),
     readPolicies(db, at),
   ])
   const rules = climateRulesOf(policies)
@@ -80,13 +83,4 @@ export async function readLotClimate(
     }
     return { at: time, ageDays: days + (time - fromAt) / MS_PER_DAY - measuredHours / 24 }
   }
-}
-
-async function readTanks(db: Database, lot: KnownLotFacts): Promise<Map<string, string>> {
-  const ids = lot.soaks.map(({ bathId }) => bathId)
-  if (ids.length === 0) return new Map()
-  const rows = await sql<{ bath_id: string; place_id: string }>`
-    select distinct on (bath_id) bath_id, place_id from bath where bath_id = any(${ids}::uuid[])
-    order by bath_id, filled_at, entry_id`.execute(db)
-  return new Map(rows.rows.map(({ bath_id, place_id }) => [bath_id, place_id]))
 }

@@ -1,9 +1,9 @@
 // Shows instants as people read them, in the nursery's time zone.
-import { localDay, localOfInstant } from '#trade/zone-time.ts'
+import { localDay, writtenTime } from '#trade/zone-time.ts'
 
 /** Like `2027-02-03 14:05`. */
 export function shownTime(at: Date, zone: string): string {
-  return localOfInstant(at.getTime(), zone).replace('T', ' ')
+  return writtenTime(at.getTime(), zone)
 }
 
 /** Like `2027-02-03`. */

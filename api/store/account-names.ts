@@ -1,5 +1,5 @@
 // The names that people know accounts by: places with their path, baths with their filling.
-import { localOfInstant } from '#trade/zone-time.ts'
+import { writtenTime } from '#trade/zone-time.ts'
 import type { Database } from '../../db/connect.ts'
 import type { BookAccount } from '../journal/fact-rows.ts'
 import { readNames } from '../journal/names.ts'
@@ -64,7 +64,7 @@ async function readBathNames(
     .execute()
   return new Map(
     rows.map((row) => {
-      const filled = localOfInstant(row.filled_at.getTime(), zone).replace('T', ' ')
+      const filled = writtenTime(row.filled_at.getTime(), zone)
       return [row.bath_id, `bath in ${places.get(row.place_id) ?? 'a tank'}, filled ${filled}`]
     }),
   )

@@ -1,5 +1,5 @@
 // What the desk refuses about places, baths and the times at which wood moves.
-import { localOfInstant } from '#trade/zone-time.ts'
+import { writtenTime } from '#trade/zone-time.ts'
 import { piecesText } from '../lots/pieces.ts'
 import type { FieldProblem } from '../platform/errors.ts'
 import type { Bath } from './baths.ts'
@@ -48,7 +48,7 @@ export function timeProblems(
   const early = chosen.filter(({ position }) => minute(at) < minute(position.firstAt))
   const first = early[0]
   if (first === undefined) return []
-  const since = localOfInstant(first.position.firstAt.getTime(), zone).replace('T', ' ')
+  const since = writtenTime(first.position.firstAt.getTime(), zone)
   const message = `${nameOf(first.position)}, came there at ${since}: give a later time`
   return [{ field, message }]
 }
@@ -109,7 +109,7 @@ export function bathProblems(
     return [{ field: fields.bath, message }]
   }
   if (minute(at) >= minute(bath.filledAt)) return []
-  const filled = localOfInstant(bath.filledAt.getTime(), zone).replace('T', ' ')
+  const filled = writtenTime(bath.filledAt.getTime(), zone)
   const message = `the bath in ${bath.tankName} was filled at ${filled}: give a later time`
   return [{ field: fields.when, message }]
 }

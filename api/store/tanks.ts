@@ -35,3 +35,16 @@ export async function readTanks(db: Database): Promise<Tank[]> {
     where p.place_kind = 'tank' order by lower(p.name), p.place_id`.execute(db)
   return rows.rows
 }
+
+/** The tank that each bath was first filled in; a bath that no entry filled is not in it. */
+export async function tanksOfBaths(
+  db: Database,
+  bathIds: readonly string[],
+): Promise<Map<string, string>> {
+  if (bathIds.length === 0) return new Map()
+  const { rows } = await sql<{ bath_id: string; place_id: string }>`
+    select distinct on (bath_id) bath_id, place_id from bath
+    where bath_id = any(${[...new Set(bathIds)]}::uuid[])
+    order by bath_id, filled_at, entry_id`.execute(db)
+  return new Map(rows.map(({ bath_id, place_id }) => [bath_id, place_id]))
+}

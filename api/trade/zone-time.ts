@@ -36,6 +36,11 @@ export function localOfInstant(epochMs: number, zone: string): string {
     .toString({ smallestUnit: 'minute' })
 }
 
+/** The same as people read it, like `2027-02-03 14:05`. */
+export function writtenTime(epochMs: number, zone: string): string {
+  return localOfInstant(epochMs, zone).replace('T', ' ')
+}
+
 /** The local date of an instant, like `2027-02-03`. */
 export function localDay(epochMs: number, zone: string): string {
   return localOfInstant(epochMs, zone).slice(0, 10)

@@ -1,6 +1,6 @@
 // Trace forward: every lot and vine that holds anything of a source, lot or bath.
 import type { Context, Hono } from 'hono'
-import { localOfInstant } from '#trade/zone-time.ts'
+import { localOfInstant, writtenTime } from '#trade/zone-time.ts'
 import { nurseryTimeZone } from '../../nursery/read.ts'
 import { refuse } from '../../platform/errors.ts'
 import type { Env } from '../../platform/services.ts'
@@ -46,7 +46,7 @@ async function startLabel(c: Context<Env>, start: ForwardStart, trace: TraceForw
       .executeTakeFirst()
     if (bath !== undefined) {
       const zone = await nurseryTimeZone(db)
-      return `the bath filled ${localOfInstant(bath.filled_at.getTime(), zone).replace('T', ' ')}`
+      return `the bath filled ${writtenTime(bath.filled_at.getTime(), zone)}`
     }
   }
   return refuse('not_found', `no entry tells of this ${start.kind}`, { status: 404 })
