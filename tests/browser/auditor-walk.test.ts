@@ -2,15 +2,15 @@
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import path from 'node:path'
-import { pathToFileURL } from 'node:url'
 import { sql } from 'kysely'
 import { afterAll, beforeAll, expect, it } from 'vitest'
-import type { Browser, Page } from 'playwright-core'
+import type { Page } from 'playwright-core'
 import { idOf } from '../../seed/setting.ts'
 import { browserOrSkip, closeBrowser } from './chromium.ts'
 import { checkPage } from './check-page.ts'
 import { openOffice } from './open-office.ts'
 import type { OpenOffice } from './open-office.ts'
+import { openSavedDossier } from './saved-dossier.ts'
 
 let folder: string
 beforeAll(async () => {
@@ -42,22 +42,6 @@ async function vinesOfSource({ services }: OpenOffice): Promise<number> {
       join lot_first l on l.lot_id = g.lot_id
     where l.source_id = ${idOf('source bench')}`.execute(services.db)
   return found.rows[0]?.count ?? -1
-}
-
-/** Opens a saved page in a browser without a network, once it has checked itself. */
-async function openCut(
-  browser: Browser,
-  file: string,
-): Promise<{ page: Page; asked: string[]; close: () => Promise<void> }> {
-  const cut = await browser.newContext({ offline: true, viewport: { width: 1280, height: 900 } })
-  const page = await cut.newPage()
-  const asked: string[] = []
-  page.on('request', (request) => {
-    if (!request.url().startsWith('file:')) asked.push(request.url())
-  })
-  await page.goto(pathToFileURL(file).href)
-  await page.waitForSelector('body[data-checked]', { timeout: 120_000 })
-  return { page, asked, close: () => cut.close() }
 }
 
 const outcome = (page: Page) => page.locator('#outcome').innerText()
@@ -102,7 +86,7 @@ it(
     const file = path.join(folder, 'dossier.html')
     await writeFile(file, await desk.download(/Page that checks itself/))
     await office.close()
-    const right = await openCut(browser, file)
+    const right = await openSavedDossier(browser, file)
     expect(await outcome(right.page)).toMatch(/^Nothing was changed since it was signed/)
     expect(right.asked).toEqual([])
     const words = await right.page.locator('main').innerText()
@@ -115,7 +99,7 @@ it(
     const told = 'positive test of 22 June'
     expect(html.split(told).length - 1).toBeGreaterThan(0)
     await writeFile(file, html.replace(told, 'positive test of 23 June'))
-    const wrong = await openCut(browser, file)
+    const wrong = await openSavedDossier(browser, file)
     const where = /^WRONG: .*Every entry in the signed journal: entry (\d+) \(hold\.placed\)/
     expect(await outcome(wrong.page)).toMatch(where)
     const index = Number(where.exec(await outcome(wrong.page))?.[1])

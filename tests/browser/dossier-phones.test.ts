@@ -2,7 +2,6 @@
 import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import path from 'node:path'
-import { pathToFileURL } from 'node:url'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import type { TestContext } from 'vitest'
 import type { DossierContent } from '../../api/dossier/dossier-shape.ts'
@@ -12,6 +11,7 @@ import { indexOfEntry, signedOffice } from '../dossier/signed-office.ts'
 import type { SignedOffice } from '../dossier/signed-office.ts'
 import { withContent } from '../dossier/tampered.ts'
 import { browserOrSkip, closeBrowser } from './chromium.ts'
+import { openSavedDossier } from './saved-dossier.ts'
 
 const pictures = path.resolve(import.meta.dirname, '../.out')
 let office: SignedOffice
@@ -37,14 +37,8 @@ async function saidOf(ctx: TestContext, json: Buffer | string, pdf: Buffer): Pro
   const browser = await browserOrSkip(ctx)
   const file = path.join(folder, 'dossier.html')
   await writeFile(file, await dossierPage(Buffer.from(json), pdf))
-  const cut = await browser.newContext({ offline: true, viewport: { width: 1200, height: 900 } })
+  const { page, asked, close } = await openSavedDossier(browser, file)
   try {
-    const page = await cut.newPage()
-    const asked: string[] = []
-    page.on('request', (request) => asked.push(request.url()))
-    page.on('pageerror', (error) => asked.push(String(error)))
-    await page.goto(pathToFileURL(file).href)
-    await page.waitForSelector('body[data-checked]', { timeout: 50_000 })
     await page.screenshot({ path: path.join(pictures, 'dossier-phones.png') })
     const rows = await page.locator('#checks tr').evaluateAll((all) =>
       all.map((row) => ({
@@ -57,10 +51,10 @@ async function saidOf(ctx: TestContext, json: Buffer | string, pdf: Buffer): Pro
     return {
       wrong: Object.fromEntries(wrong) as Record<string, string>,
       phones: rows.find(({ name }) => name === 'Signatures of phones')?.words ?? '',
-      asked: asked.filter((url) => !url.startsWith('file:')),
+      asked,
     }
   } finally {
-    await cut.close()
+    await close()
   }
 }
 

@@ -2,7 +2,6 @@
 import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import path from 'node:path'
-import { pathToFileURL } from 'node:url'
 import { afterAll, beforeAll, expect, it } from 'vitest'
 import type { TestContext } from 'vitest'
 import type { Page } from 'playwright-core'
@@ -12,6 +11,8 @@ import { smallOffice, someLot } from '../dossier/dossier-office.ts'
 import type { DossierOffice } from '../dossier/dossier-office.ts'
 import { changeByte, middleEntry, withContent } from '../dossier/tampered.ts'
 import { browserOrSkip, closeBrowser } from './chromium.ts'
+import { openSavedDossier } from './saved-dossier.ts'
+import type { SavedDossier } from './saved-dossier.ts'
 
 const pictures = path.resolve(import.meta.dirname, '../.out')
 let office: DossierOffice
@@ -30,22 +31,12 @@ afterAll(async () => {
   await rm(folder, { recursive: true, force: true })
 })
 
-type Opened = { page: Page; asked: string[]; close: () => Promise<void> }
-
 /** Opens the saved page with the network cut, and waits until it has checked itself. */
-async function open(context: TestContext, html: string, prepare = ''): Promise<Opened> {
+async function open(context: TestContext, html: string, prepare = ''): Promise<SavedDossier> {
   const browser = await browserOrSkip(context)
   const file = path.join(folder, 'dossier.html')
   await writeFile(file, html)
-  const cut = await browser.newContext({ offline: true, viewport: { width: 1200, height: 1000 } })
-  const page = await cut.newPage()
-  const asked: string[] = []
-  page.on('request', (request) => asked.push(request.url()))
-  page.on('pageerror', (error) => asked.push(String(error)))
-  if (prepare !== '') await page.addInitScript(prepare)
-  await page.goto(pathToFileURL(file).href)
-  await page.waitForSelector('body[data-checked]', { timeout: 50_000 })
-  return { page, asked, close: () => cut.close() }
+  return openSavedDossier(browser, file, prepare)
 }
 
 const outcome = (page: Page) => page.locator('#outcome').innerText()
@@ -58,7 +49,7 @@ it('all is right, nothing is asked of the network, and an entry can be read', as
     expect(await outcome(page)).toMatch(/^Nothing was changed since it was signed/)
     expect(await rows(page, 'wrong')).toEqual([])
     expect((await rows(page, 'not-checked')).join()).toMatch(/^Whose key it is/)
-    expect(asked.filter((url) => !url.startsWith('file:'))).toEqual([])
+    expect(asked).toEqual([])
     expect(await page.locator('h1').innerText()).toBe(`Dossier: ${made.content.subject.label}`)
     await page.screenshot({ path: path.join(pictures, 'dossier-right.png') })
     await page.fill('#key', made.content.proof.keys[0]?.key ?? '')
